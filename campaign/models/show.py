@@ -1,0 +1,120 @@
+"""The studio (one per installation), its shows and their funding levels."""
+
+import zoneinfo
+
+from django.db import models
+
+
+class Studio(models.Model):
+    """The one artist's studio: who sends mail and parcels, and where money goes. Exactly one row, key 1."""
+
+    artist_name = models.CharField(max_length=120)
+    email = models.EmailField()
+    contact_name = models.CharField(max_length=120, blank=True)
+    address = models.TextField(blank=True, help_text="The sender on parcels, a line each.")
+    iban = models.CharField(max_length=34, blank=True)
+    bic = models.CharField(max_length=11, blank=True)
+    account_holder = models.CharField(max_length=70, blank=True)
+    cheque_payee = models.CharField(max_length=120, blank=True)
+    cash_note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="there_is_one_studio")]
+
+    def __str__(self) -> str:
+        return self.artist_name
+
+
+class Show(models.Model):
+    """One show in one room, and the campaign that pays for it."""
+
+    class State(models.TextChoices):
+        DRAFT = "draft", "being prepared"
+        OPEN = "open", "taking orders"
+        CLOSED = "closed", "closed, printing"
+        PRINTED = "printed", "printing ended"
+
+    class IfShort(models.TextChoices):
+        SCALE = "scale", "the show is scaled to the money there is"
+
+    code = models.SlugField(max_length=40, unique=True)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
+    title = models.CharField(max_length=160)
+    statement = models.TextField(blank=True)
+    venue_name = models.CharField(max_length=160)
+    venue_address = models.CharField(max_length=300, blank=True)
+    country = models.CharField(max_length=2)
+    time_zone = models.CharField(max_length=60, default="Europe/Berlin")
+    currency = models.CharField(max_length=3, default="EUR")
+    locale = models.CharField(max_length=20, default="en")
+    length_unit = models.CharField(max_length=2, default="cm", help_text="How lengths are shown: mm, cm or in.")
+    # dates
+    hang_on = models.DateField()
+    opening_at = models.DateTimeField()
+    last_day_on = models.DateField()
+    opens_at = models.DateTimeField()
+    closes_at = models.DateTimeField()
+    posting_by_on = models.DateField(help_text="The date by which prints are posted; stated at order time.")
+    cancel_until_on = models.DateField(help_text="The last day on which a backer may cancel.")
+    closed_at = models.DateTimeField(null=True, blank=True)
+    # orders
+    hold_days = models.PositiveSmallIntegerField(default=10)
+    reminder_days = models.PositiveSmallIntegerField(default=3, help_text="Days before the hold ends.")
+    # sums
+    commission_bp = models.PositiveIntegerField(default=0, help_text="The gallery's share of wall sales, 1/100 %.")
+    set_aside_bp = models.PositiveIntegerField(default=0, help_text="Share of money received kept for tax, 1/100 %.")
+    contingency_bp = models.PositiveIntegerField(default=0, help_text="Share of wall money kept unspent, 1/100 %.")
+    min_gap_mm = models.PositiveIntegerField(default=150)
+    centre_mm = models.PositiveIntegerField(default=1450)
+    printer_seconds = models.PositiveIntegerField(default=0, help_text="Printer time on the print days.")
+    printer_seconds_per_m2 = models.PositiveIntegerField(default=1800)
+    cautions = models.JSONField(default=list, blank=True, help_text="The artist's own words, under the house cautions.")
+    # the planning engine
+    inputs_version = models.PositiveIntegerField(default=1, help_text="Raised by every edit that the plan depends on.")
+
+    class Meta:
+        ordering = ["-opening_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(state__in=["draft", "open", "closed", "printed"]), name="show_state_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(closed_at=None, state__in=["draft", "open"])
+                | models.Q(closed_at__isnull=False, state__in=["closed", "printed"]),
+                name="show_has_a_closing_moment_exactly_when_closed",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(opens_at__lt=models.F("closes_at")), name="show_closes_after_it_opens"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(commission_bp__lt=10_000, set_aside_bp__lt=10_000, contingency_bp__lt=10_000),
+                name="show_shares_are_below_the_whole",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def zone(self) -> zoneinfo.ZoneInfo:
+        """The show's own time zone; every date a reader sees is in it."""
+        return zoneinfo.ZoneInfo(self.time_zone)
+
+
+class Level(models.Model):
+    """A named amount of wall money with a promise: a step of the staircase that the public sees."""
+
+    show = models.ForeignKey(Show, models.CASCADE, related_name="levels")
+    name = models.CharField(max_length=80)
+    promise = models.TextField(blank=True)
+    money_minor = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["money_minor", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["show", "money_minor"], name="levels_of_a_show_differ_in_money"),
+            models.CheckConstraint(condition=models.Q(money_minor__gt=0), name="level_money_is_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

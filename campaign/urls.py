@@ -1,0 +1,4 @@
+"""URLs of the campaign."""
+
+app_name = "campaign"
+urlpatterns: list[object] = []

@@ -1,0 +1,66 @@
+"""Typed environment variables: a value that makes no sense stops the start, naming the variable."""
+
+import os
+from pathlib import Path
+
+TRUE_WORDS = {"1", "true", "yes", "on"}
+FALSE_WORDS = {"0", "false", "no", "off"}
+
+
+class BadSetting(SystemExit):
+    """An environment variable that cannot be used; ends the process with one sentence."""
+
+
+def env_str(name: str, default: str = "") -> str:
+    """Text of `name`, or of the file that `name`_FILE points to (how containers hand over secrets)."""
+    file_name = os.environ.get(f"{name}_FILE")
+    if file_name:
+        try:
+            return Path(file_name).read_text(encoding="utf-8").strip()
+        except OSError as error:
+            raise BadSetting(f"{name}_FILE: cannot read {file_name!r} ({error.strerror}).") from error
+    return os.environ.get(name, default)
+
+
+def env_bool(name: str, *, default: bool) -> bool:
+    """yes/no in the usual spellings; anything else is refused."""
+    text = env_str(name).strip().lower()
+    if not text:
+        return default
+    if text in TRUE_WORDS:
+        return True
+    if text in FALSE_WORDS:
+        return False
+    raise BadSetting(f"{name}: {text!r} is neither yes nor no; write 1 or 0.")
+
+
+def env_int(name: str, *, default: int, at_least: int = 0) -> int:
+    """A whole number not below `at_least`."""
+    text = env_str(name).strip()
+    if not text:
+        return default
+    try:
+        number = int(text)
+    except ValueError as error:
+        raise BadSetting(f"{name}: {text!r} is not a whole number.") from error
+    if number < at_least:
+        raise BadSetting(f"{name}: {number} is too small; it must be {at_least} or more.")
+    return number
+
+
+def env_list(name: str, *, default: list[str]) -> list[str]:
+    """Comma-separated words, blanks dropped."""
+    text = env_str(name)
+    return [word.strip() for word in text.split(",") if word.strip()] if text else default
+
+
+def env_secret(name: str, *, debug: bool) -> str:
+    """A secret of 50 characters or more; in debug a fixed one stands in, so that no start needs set-up."""
+    text = env_str(name)
+    if text:
+        if len(text) < 50 and not debug:
+            raise BadSetting(f"{name}: {len(text)} characters are too few for a secret; use 50 or more.")
+        return text
+    if debug:
+        return "for-this-laptop-only-never-on-a-public-host-0123456789-abcdef"
+    raise BadSetting(f"{name}: not set. Outside debug the site needs its own secret of 50 characters or more.")

@@ -1,0 +1,204 @@
+"""The only settings module: laptop and server differ by environment variables alone, all listed in .env.example."""
+
+from pathlib import Path
+
+import environ
+from csp.constants import NONE, SELF
+
+from config.env import BadSetting, env_bool, env_int, env_list, env_secret, env_str
+
+ROOT = Path(__file__).resolve().parent.parent
+DEBUG = env_bool("WALLFUL_DEBUG", default=True)
+SECRET_KEY = env_secret("WALLFUL_SECRET_KEY", debug=DEBUG)
+SECRET_KEY_FALLBACKS = env_list("WALLFUL_SECRET_KEY_FALLBACKS", default=[])
+DATA = Path(env_str("WALLFUL_DATA", str(ROOT / ".data")))
+PUBLIC_URL = env_str("WALLFUL_PUBLIC_URL", "http://127.0.0.1:8000").rstrip("/")
+HTTPS = PUBLIC_URL.startswith("https://")
+ALLOWED_HOSTS = env_list("WALLFUL_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
+CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if HTTPS else []
+
+INSTALLED_APPS = [
+    "campaign.apps.CampaignConfig",
+    "fulfilment.apps.FulfilmentConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "axes",
+    "csp",
+    "crispy_forms",
+    "crispy_bootstrap5",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
+
+# --- database: SQLite by default, PostgreSQL by address -----------------------------------------------------
+DATABASE_URL = env_str("WALLFUL_DATABASE_URL")
+if DATABASE_URL:
+    DATABASES = {"default": environ.Env.db_url_config(DATABASE_URL)}
+    if not str(DATABASES["default"]["ENGINE"]).endswith(("postgresql", "sqlite3")):
+        raise BadSetting("WALLFUL_DATABASE_URL: only postgres://… and sqlite:///… are supported.")
+else:
+    DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA / "wallful.sqlite3")}}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    # IMMEDIATE: writers queue at BEGIN instead of dying in mid-transaction. FULL: "recorded" survives a power cut.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA temp_store=MEMORY;"
+        "PRAGMA mmap_size=134217728; PRAGMA journal_size_limit=27103364; PRAGMA cache_size=-20000;",
+    }
+    if env_bool("WALLFUL_TEST_DB_ON_DISK", default=False):
+        DATABASES["default"]["TEST"] = {"NAME": str(DATA / "test.sqlite3")}
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = 600
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+
+# --- people -------------------------------------------------------------------------------------------------
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "campaign:sign_in"
+LOGIN_REDIRECT_URL = "campaign:studio"
+LOGOUT_REDIRECT_URL = "campaign:sign_in"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.5  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "429.html"
+AXES_HTTP_RESPONSE_CODE = 429
+AXES_VERBOSE = False
+
+# --- what a browser may do ----------------------------------------------------------------------------------
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE], "script-src": [SELF], "style-src": [SELF], "img-src": [SELF, "data:"],
+        "font-src": [SELF], "connect-src": [SELF], "form-action": [SELF], "base-uri": [NONE],
+        "frame-ancestors": [NONE], "object-src": [NONE], "manifest-src": [SELF],
+    }
+}  # fmt: skip
+SECURE_SSL_REDIRECT = HTTPS and env_bool("WALLFUL_SSL_REDIRECT", default=True)
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
+SECURE_HSTS_PRELOAD = HTTPS and env_bool("WALLFUL_HSTS_PRELOAD", default=False)
+SILENCED_SYSTEM_CHECKS = ["security.W021"]  # preloading binds every subdomain for years: only knowingly
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+if env_bool("WALLFUL_BEHIND_PROXY", default=False):  # only where the proxy strips the header from outside
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+X_FRAME_OPTIONS = "DENY"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_NAME = "__Host-sessionid" if HTTPS else "sessionid"
+CSRF_COOKIE_NAME = "__Host-csrftoken" if HTTPS else "csrftoken"
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 8 * 3600
+DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 1_000
+
+# --- files served -------------------------------------------------------------------------------------------
+STATIC_URL = "static/"
+STATIC_ROOT = DATA / "static"
+WHITENOISE_USE_FINDERS = DEBUG
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+
+# --- language and time --------------------------------------------------------------------------------------
+LANGUAGE_CODE = "en"
+TIME_ZONE = "UTC"
+USE_I18N = True
+USE_TZ = True
+
+# --- mail ---------------------------------------------------------------------------------------------------
+EMAIL_HOST = env_str("WALLFUL_SMTP_HOST")
+EMAIL_PORT = env_int("WALLFUL_SMTP_PORT", default=587, at_least=1)
+EMAIL_HOST_USER = env_str("WALLFUL_SMTP_USER")
+EMAIL_HOST_PASSWORD = env_str("WALLFUL_SMTP_PASSWORD")
+EMAIL_USE_TLS = env_bool("WALLFUL_SMTP_TLS", default=True)
+EMAIL_TIMEOUT = 20
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend" if EMAIL_HOST else "django.core.mail.backends.filebased.EmailBackend"
+)
+EMAIL_FILE_PATH = str(DATA / "mail")  # without a mail server each mail is a file here, which the studio can show
+DEFAULT_FROM_EMAIL = env_str("WALLFUL_MAIL_FROM", "studio@wallful.example")
+
+# --- jobs: the database is the queue, Celery is the muscle (choices.md §1g, §2) ------------------------------
+CELERY_BROKER_URL = env_str("WALLFUL_REDIS_URL", "memory://")
+if CELERY_BROKER_URL.startswith("memory"):
+    CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {"polling_interval": 0.05}
+else:
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "visibility_timeout": 300, "unacked_restore_interval": 5, "unacked_restore_throttle": 1,
+        "socket_timeout": 5, "socket_connect_timeout": 2, "health_check_interval": 25,
+    }  # fmt: skip
+CELERY_VISIBILITY_TIMEOUT = 300
+CELERY_RESULT_BACKEND = None
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_SOFT_SHUTDOWN_TIMEOUT = 10
+CELERY_WORKER_ENABLE_SOFT_SHUTDOWN_ON_IDLE = True
+CELERY_WORKER_MAX_TASKS_PER_CHILD = 200
+CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+CELERY_WORKER_REDIRECT_STDOUTS = False
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_TASK_TIME_LIMIT = 240
+CELERY_TASK_SOFT_TIME_LIMIT = 200
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TASK_SERIALIZER = "json"
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULER = "celery.beat:Scheduler"  # no schedule file: the truth is in the database
+CELERY_BEAT_SCHEDULE = {
+    "sweep": {"task": "campaign.sweep", "schedule": 2.0},
+    "sweep-papers": {"task": "fulfilment.sweep", "schedule": 2.0},
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": env_str("WALLFUL_LOG_LEVEL", "INFO")},
+    # Celery's own lines at every two-second tick would hide the rest.
+    "loggers": {"celery": {"level": "WARNING"}, "django.server": {"level": "WARNING"}, "axes": {"level": "WARNING"}},
+}

@@ -1,0 +1,4 @@
+"""URLs of fulfilment."""
+
+app_name = "fulfilment"
+urlpatterns: list[object] = []
