@@ -1,0 +1,36 @@
+"""What can go wrong in a plan, one class per outcome, each carrying its numbers; wording for pages is not here."""
+
+
+class PlanningError(ValueError):
+    """A plan, a cost or a drawing cannot be made from what was given."""
+
+
+class InvalidRequest(PlanningError):
+    """A number or code in the input makes no sense: `field` says which, `found` what it was."""
+
+    def __init__(self, *, field: str, found: object, expected: str) -> None:
+        super().__init__(f"{field} is {found!r}; expected {expected}.")
+        self.field = field
+        self.found = found
+        self.expected = expected
+
+
+class NoFeasiblePlan(PlanningError):
+    """No choice respects the limits, however much money there is."""
+
+
+class NotPlaceable(PlanningError):
+    """These works together do not fit on the walls: `codes` names them."""
+
+    def __init__(self, *, codes: tuple[str, ...]) -> None:
+        super().__init__(f"These works do not fit on the walls together: {', '.join(codes)}.")
+        self.codes = codes
+
+
+class WallTooNarrow(PlanningError):
+    """A row needs more wall than there is; both lengths in millimetres."""
+
+    def __init__(self, *, needed_mm: int, available_mm: int) -> None:
+        super().__init__(f"The row needs {needed_mm} mm and the wall offers {available_mm} mm.")
+        self.needed_mm = needed_mm
+        self.available_mm = available_mm

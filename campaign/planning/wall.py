@@ -1,0 +1,160 @@
+"""Where works can hang and where they do: stretches, rows, gaps, hooks; which works hang is not decided here."""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from campaign.measures.money import allocate
+from campaign.planning.errors import WallTooNarrow
+from campaign.planning.inputs import BlockedArea, Option, PlanRequest, WallSpec
+from campaign.planning.results import Placement
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A free piece of one wall, from `x_mm` on, where works up to `max_height_mm` hang around `centre_mm`."""
+
+    wall_code: str
+    x_mm: int
+    length_mm: int
+    max_height_mm: int
+    centre_mm: int
+
+
+def stretches(wall: WallSpec, *, band_mm: int | None = None) -> tuple[Stretch, ...]:
+    """
+    Cut a wall into the stretches where works can hang, left to right.
+
+    Parameters: band_mm, height of the band around the centre line in which works hang (the tallest one on
+        offer); None for the tallest band the wall has.
+    Returns: pieces between the end margins. A blocked area that reaches into the band cuts the wall at both its
+        sides; beside it works hang as high as the band, above or below it as high as it leaves room.
+    Notes: clear height is symmetric around the centre line, because works hang with their middle on it.
+    """
+    band = _symmetric_band_mm(wall) if band_mm is None else min(band_mm, _symmetric_band_mm(wall))
+    left, right = wall.end_margin_mm, wall.width_mm - wall.end_margin_mm
+    if left >= right:
+        return ()
+    edges = {left, right}
+    reaching = [area for area in wall.blocked if _clear_height_mm(area, wall=wall) < band]
+    for area in reaching:
+        edges.update(x for x in (area.x_mm, area.x_mm + area.width_mm) if left < x < right)
+    pieces: list[Stretch] = []
+    marks = sorted(edges)
+    for start, end in itertools.pairwise(marks):
+        over = [area for area in reaching if area.x_mm < end and start < area.x_mm + area.width_mm]
+        height = min([band, *(_clear_height_mm(area, wall=wall) for area in over)])
+        if pieces and pieces[-1].max_height_mm == height and pieces[-1].x_mm + pieces[-1].length_mm == start:
+            start = pieces.pop().x_mm
+        if height > 0 and start < end:
+            pieces.append(Stretch(wall.code, start, end - start, height, wall.centre_mm))
+    return tuple(pieces)
+
+
+def stretches_for(request: PlanRequest) -> tuple[Stretch, ...]:
+    """All stretches of a request, wall by wall, cut for the tallest option on offer."""
+    tallest = max((option.height_mm for work in request.works for option in work.options), default=0)
+    return tuple(piece for wall in request.walls for piece in stretches(wall, band_mm=tallest))
+
+
+def equal_gaps(widths_mm: Sequence[int], *, length_mm: int) -> tuple[int, ...]:
+    """
+    The n + 1 gaps, both ends included, that spread n works evenly over a length.
+
+    Returns: gaps that differ by at most 1 mm, the wider ones on the left; widths and gaps add up to the length.
+    Raises: WallTooNarrow when the works alone are longer.
+    Source: arithmetic; checked in tests/outside/test_hanging.py.
+
+    >>> equal_gaps([500, 800, 500, 650], length_mm=5000)
+    (510, 510, 510, 510, 510)
+    """
+    spare = length_mm - sum(widths_mm)
+    if spare < 0:
+        raise WallTooNarrow(needed_mm=sum(widths_mm), available_mm=length_mm)
+    return allocate(spare, [1] * (len(widths_mm) + 1))
+
+
+def place_evenly(widths_mm: Sequence[int], *, length_mm: int) -> tuple[int, ...]:
+    """Left edges of works spread with equal gaps over a length, in the order given."""
+    gaps = equal_gaps(widths_mm, length_mm=length_mm)
+    edges: list[int] = []
+    at = 0
+    for gap, width in zip(gaps, widths_mm, strict=False):
+        edges.append(at + gap)
+        at += gap + width
+    return tuple(edges)
+
+
+def place_centred(widths_mm: Sequence[int], *, length_mm: int, gap_mm: int) -> tuple[int, ...]:
+    """
+    Left edges of works with a fixed gap between them, the group centred; an odd millimetre goes to the right.
+
+    Raises: WallTooNarrow.
+
+    >>> place_centred([450] * 4, length_mm=4200, gap_mm=150)
+    (975, 1575, 2175, 2775)
+    """
+    needed = sum(widths_mm) + gap_mm * max(len(widths_mm) - 1, 0)
+    if needed > length_mm:
+        raise WallTooNarrow(needed_mm=needed, available_mm=length_mm)
+    at = (length_mm - needed) // 2
+    edges: list[int] = []
+    for width in widths_mm:
+        edges.append(at)
+        at += width + gap_mm
+    return tuple(edges)
+
+
+def hook_height_mm(*, centre_mm: int, height_mm: int, drop_mm: int) -> int:
+    """
+    Height of the hook above the floor: centre + H / 2 - drop, an odd half millimetre rounded up.
+
+    Parameters: height_mm, outer frame; drop_mm, from the frame's top down to the tight wire or the ring.
+    Source: museum and framers' hanging guides; checked in tests/outside/test_hanging.py.
+
+    >>> hook_height_mm(centre_mm=1450, height_mm=600, drop_mm=70)
+    1680
+    """
+    return centre_mm + (height_mm + 1) // 2 - drop_mm
+
+
+def double_hang_centres_mm(*, centre_mm: int, upper_mm: int, gap_mm: int, lower_mm: int) -> tuple[int, int]:
+    """
+    Centres of two works hung one above the other around one centre line, upper first, rounded down.
+
+    >>> double_hang_centres_mm(centre_mm=1500, upper_mm=400, gap_mm=80, lower_mm=500)
+    (1790, 1260)
+    """
+    stack = upper_mm + gap_mm + lower_mm
+    twice_top = 2 * centre_mm + stack
+    return (twice_top - upper_mm) // 2, (twice_top - 2 * upper_mm - 2 * gap_mm - lower_mm) // 2
+
+
+def place_in_stretch(options: Sequence[Option], *, stretch: Stretch) -> tuple[Placement, ...]:
+    """
+    Hang options side by side in one stretch with equal gaps, middles on the centre line, in the order given.
+
+    Raises: WallTooNarrow when they are longer than the stretch.
+    """
+    edges = place_evenly([option.width_mm for option in options], length_mm=stretch.length_mm)
+    return tuple(
+        Placement(
+            work_code=option.work_code,
+            wall_code=stretch.wall_code,
+            x_mm=stretch.x_mm + edge,
+            y_mm=stretch.centre_mm - option.height_mm // 2,
+            width_mm=option.width_mm,
+            height_mm=option.height_mm,
+        )
+        for option, edge in zip(options, edges, strict=True)
+    )
+
+
+def _symmetric_band_mm(wall: WallSpec) -> int:
+    return 2 * min(wall.centre_mm, wall.height_mm - wall.centre_mm)
+
+
+def _clear_height_mm(area: BlockedArea, *, wall: WallSpec) -> int:
+    """Tallest work that hangs over or under the area on the centre line; 0 when the area lies across it."""
+    below, above = area.y_mm - wall.centre_mm, wall.centre_mm - (area.y_mm + area.height_mm)
+    return max(2 * max(below, above), 0)
