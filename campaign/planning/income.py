@@ -25,6 +25,7 @@ class Income:
     sponsor_minor: int = 0
     grant_minor: int = 0
     own_minor: int = 0
+    contingency_minor: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,7 @@ _PARTS = (
     ("sponsor_minor", "Sponsors", 1),
     ("grant_minor", "Grants", 1),
     ("own_minor", "Own money", 1),
+    ("contingency_minor", "Kept for the unforeseen", -1),
 )
 
 
