@@ -54,6 +54,7 @@ class SettingsRow:
     statement: str  # Markdown as the artist wrote it
     cautions: tuple[str, ...]
     locale: str  # e.g. "en" or "de_DE"
+    length_unit: str  # mm, cm or in: how lengths are shown, and what a bare number in the tables means
     currency: str  # ISO 4217
     country: str  # ISO 3166-1 alpha-2, where the artist posts from
     time_zone: str  # IANA name
@@ -66,7 +67,7 @@ class SettingsRow:
     opens_at: datetime  # the campaign
     closes_at: datetime
     cancel_until_on: date  # last day on which a backer may cancel
-    post_by_on: date  # day by which every parcel is promised to be posted
+    posting_by_on: date  # day by which every parcel is promised to be posted
     hold_days: int
     reminder_days: int  # days before a hold lapses
     commission_bp: int  # the gallery's share of wall sales
@@ -192,6 +193,7 @@ class EditionRow:
     width_mm: int
     height_mm: int
     paper: str
+    description: str
     copies: int
     price_minor: int
     limit_per_person: int
