@@ -51,7 +51,8 @@ class Pledge(models.Model):
     postage_minor = models.BigIntegerField(default=0)
     gift_minor = models.BigIntegerField(default=0)
     postage_cost_minor = models.BigIntegerField(default=0, help_text="What posting will cost the artist.")
-    make_cost_minor = models.BigIntegerField(default=0, help_text="What making and packing will cost the artist.")
+    make_cost_minor = models.BigIntegerField(default=0, help_text="What making them will cost the artist.")
+    pack_cost_minor = models.BigIntegerField(default=0, help_text="What packing will cost the artist.")
     set_aside_minor = models.BigIntegerField(default=0, help_text="Kept for tax.")
     posting_by_on = models.DateField(null=True, blank=True, help_text="The posting date agreed to.")
     # paying
@@ -76,7 +77,7 @@ class Pledge(models.Model):
             models.CheckConstraint(
                 condition=models.Q(
                     prints_minor__gte=0, postage_minor__gte=0, gift_minor__gte=0, set_aside_minor__gte=0,
-                    postage_cost_minor__gte=0, make_cost_minor__gte=0,
+                    postage_cost_minor__gte=0, make_cost_minor__gte=0, pack_cost_minor__gte=0,
                 ),
                 name="pledge_sums_are_not_negative",
             ),

@@ -1,0 +1,139 @@
+"""The only way from a request to a row: by signed-in person, by random code or by signed private link."""
+
+from typing import Any
+
+from django.core import signing
+from django.http import Http404
+
+from campaign.models import Edition, Finish, Job, Paper, Picture, Pledge, PriceItem, Show, Studio, Update, Wall, Work
+
+PLEDGE_SALT = "pledge.manage.v1"
+NEWS_SALT = "news.unsubscribe.v1"
+
+
+def get_show_for_artist(user: Any, code: str) -> Show:
+    """The show, for a signed-in artist. Raises: Http404 for anyone else, as if it did not exist."""
+    if not (user.is_authenticated and user.is_active and user.is_staff):
+        raise Http404
+    return _get(Show, code=code)
+
+
+def get_show_for_visitor(code: str) -> Show:
+    """A show that was published. Raises: Http404 while it is being prepared."""
+    show: Show = _get(Show, code=code)
+    if show.state == Show.State.DRAFT:
+        raise Http404
+    return show
+
+
+def list_shows_for_artist(user: Any) -> list[Show]:
+    """All shows, newest first, for a signed-in artist; none for anyone else."""
+    return list(Show.objects.all()) if user.is_authenticated and user.is_staff else []
+
+
+def find_public_show() -> Show | None:
+    """The published show with the latest opening: what the site's front door leads to."""
+    return Show.objects.exclude(state=Show.State.DRAFT).first()
+
+
+def get_studio() -> Studio:
+    """The studio's one row. Raises: Http404 on an empty installation."""
+    studio: Studio = _get(Studio, pk=1)
+    return studio
+
+
+def get_wall(*, show: Show, code: str) -> Wall:
+    """A wall of `show`."""
+    wall: Wall = _get(Wall, show=show, code=code)
+    return wall
+
+
+def get_work(*, show: Show, code: str) -> Work:
+    """A work of `show`."""
+    work: Work = _get(Work, show=show, code=code)
+    return work
+
+
+def get_finish(*, show: Show, code: str) -> Finish:
+    """A finish of `show`."""
+    finish: Finish = _get(Finish, show=show, code=code)
+    return finish
+
+
+def get_price_item(*, show: Show, code: str) -> PriceItem:
+    """A price book entry of `show`."""
+    item: PriceItem = _get(PriceItem, show=show, code=code)
+    return item
+
+
+def get_edition(*, show: Show, code: str) -> Edition:
+    """An edition of `show`."""
+    edition: Edition = _get(Edition, show=show, code=code)
+    return edition
+
+
+def get_pledge(*, show: Show, code: str) -> Pledge:
+    """A pledge to `show`."""
+    pledge: Pledge = _get(Pledge, show=show, code=code)
+    return pledge
+
+
+def get_job(*, show: Show, code: str) -> Job:
+    """A job of `show`."""
+    job: Job = _get(Job, show=show, code=code)
+    return job
+
+
+def get_paper(*, show: Show, code: str) -> Paper:
+    """A paper of `show`."""
+    paper: Paper = _get(Paper, job__show=show, code=code)
+    return paper
+
+
+def get_update(*, show: Show, code: str) -> Update:
+    """News of `show`, published or not."""
+    update: Update = _get(Update, show=show, code=code)
+    return update
+
+
+def get_picture(sha256: str) -> Picture:
+    """A picture by the digest in its address."""
+    picture: Picture = _get(Picture, sha256=sha256)
+    return picture
+
+
+def make_pledge_token(pledge: Pledge) -> str:
+    """The signed part of a pledge's private link; raising the pledge's link_version makes it useless."""
+    return signing.TimestampSigner(salt=PLEDGE_SALT).sign_object({"p": pledge.code, "v": pledge.link_version})
+
+
+def get_pledge_by_token(token: str) -> Pledge:
+    """The pledge of a private link. Raises: Http404 for a forged, foreign or withdrawn one."""
+    try:
+        data = signing.TimestampSigner(salt=PLEDGE_SALT).unsign_object(token)
+    except signing.BadSignature as error:
+        raise Http404 from error
+    pledge: Pledge = _get(Pledge, code=data["p"], link_version=data["v"])
+    return pledge
+
+
+def make_news_token(pledge: Pledge) -> str:
+    """The signed part of an unsubscribe link; it names a pledge of the person, so no address stands in the URL."""
+    return signing.TimestampSigner(salt=NEWS_SALT).sign_object({"p": pledge.code})
+
+
+def get_pledge_by_news_token(token: str) -> Pledge:
+    """The pledge an unsubscribe link names. Raises: Http404 for a forged one."""
+    try:
+        data = signing.TimestampSigner(salt=NEWS_SALT).unsign_object(token)
+    except signing.BadSignature as error:
+        raise Http404 from error
+    pledge: Pledge = _get(Pledge, code=data["p"])
+    return pledge
+
+
+def _get(model: Any, **lookup: object) -> Any:
+    try:
+        return model.objects.get(**lookup)
+    except model.DoesNotExist as error:
+        raise Http404 from error

@@ -1,0 +1,120 @@
+"""The two expected failures outside the pure packages: a rule says no, or the outside world is not there."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+
+class Refusal(Exception):
+    """A rule says no. Subclasses carry the figures; `sentence` says it to a person and names what would do."""
+
+    @property
+    def sentence(self) -> str:
+        """One or two plain sentences."""
+        return str(self) or "That is not possible."
+
+
+@dataclass
+class CampaignNotOpen(Refusal):
+    """Orders are taken between two moments only."""
+
+    opens_at: datetime
+    closes_at: datetime
+    now: datetime
+
+    @property
+    def sentence(self) -> str:
+        if self.now < self.opens_at:
+            return f"Orders are taken from {self.opens_at:%-d %B %Y, %H:%M %Z}. Nothing was recorded."
+        return "The campaign is closed; no more orders are taken. Nothing was recorded."
+
+
+@dataclass
+class NotEnoughCopies(Refusal):
+    """Fewer copies are free than were asked for."""
+
+    left: int
+
+    @property
+    def sentence(self) -> str:
+        if self.left == 0:
+            return "No copy is free at the moment. Copies that are not paid in time come back, so look again in a few days."
+        copies = "1 copy is" if self.left == 1 else f"{self.left} copies are"
+        return f"Only {copies} free. Nothing was recorded; choose {self.left} or fewer."
+
+
+@dataclass
+class OverLimit(Refusal):
+    """One person may have so many copies."""
+
+    limit: int
+    already: int
+
+    @property
+    def sentence(self) -> str:
+        had = f" and {self.already} are already ordered with this e-mail address" if self.already else ""
+        return f"One person can have {self.limit} at most{had}. Nothing was recorded."
+
+
+@dataclass
+class NoPostage(Refusal):
+    """The artist has no price for posting there."""
+
+    country: str
+
+    @property
+    def sentence(self) -> str:
+        return f"There is no postage price for {self.country} with that many copies. Write to the studio, please."
+
+
+@dataclass
+class WayNotOffered(Refusal):
+    """The studio does not take money that way."""
+
+    way: str
+
+    @property
+    def sentence(self) -> str:
+        return "The studio does not take money this way. Choose another."
+
+
+@dataclass
+class TooLateToChange(Refusal):
+    """A backer's own changes end at a date, or with the printing."""
+
+    until: date | None
+
+    @property
+    def sentence(self) -> str:
+        when = f" until {self.until:%-d %B %Y}" if self.until else ""
+        return f"This could be done here{when}. Write to the studio and ask, please."
+
+
+@dataclass
+class NotInThisState(Refusal):
+    """The row is in a state from which this step does not lead on."""
+
+    what: str
+    state: str
+
+    @property
+    def sentence(self) -> str:
+        return f"{self.what} is {self.state}; this step cannot be taken from there."
+
+
+@dataclass
+class NotReady(Refusal):
+    """Something must be done first."""
+
+    missing: str
+
+    @property
+    def sentence(self) -> str:
+        return self.missing
+
+
+class TemporaryFailure(Exception):
+    """The outside world did not do its part; `permanent` says that asking again will not help."""
+
+    def __init__(self, message: str, *, permanent: bool = False) -> None:
+        super().__init__(message)
+        self.permanent = permanent

@@ -1,0 +1,123 @@
+"""One function per mail: its words' context, its key, its kind. Templates are mail/<name>.{subject,txt,html}."""
+
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.urls import reverse
+
+from campaign import outbox
+from campaign.access import make_news_token, make_pledge_token
+from campaign.models import Job, OutboxMessage, Pledge, Show, Studio, Update
+from campaign.prose import render_markdown
+
+TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
+
+
+def public_link(name: str, *args: str) -> str:
+    """Absolute address of the named page."""
+    return f"{settings.PUBLIC_URL}{reverse(name, args=args)}"
+
+
+def pledge_context(pledge: Pledge) -> dict[str, Any]:
+    """What every mail about an order may say."""
+    return {
+        "pledge": pledge,
+        "show": pledge.show,
+        "studio": Studio.objects.get(pk=1),
+        "edition": pledge.edition,
+        "link": public_link("campaign:pledge_link", make_pledge_token(pledge)),
+        "show_link": public_link("campaign:show", pledge.show.code),
+    }
+
+
+def _about_pledge(name: str, *, pledge: Pledge, now: datetime, again: str = "", **more: Any) -> OutboxMessage:
+    return outbox.enqueue(
+        name=name,
+        key=f"{name}:{pledge.code}{again}",
+        kind=TRANSACTIONAL,
+        recipient=pledge.email,
+        context={**pledge_context(pledge), **more},
+        now=now,
+        show=pledge.show,
+    )
+
+
+def pledge_placed(*, pledge: Pledge, numbers: list[int], now: datetime) -> OutboxMessage:
+    """Confirms an order, says how to pay and until when, carries the private link."""
+    return _about_pledge("pledge_placed", pledge=pledge, now=now, numbers=numbers)
+
+
+def payment_received(*, pledge: Pledge, received_minor: int, now: datetime) -> OutboxMessage:
+    """Says that all the money is there and what happens next."""
+    return _about_pledge("payment_received", pledge=pledge, now=now, received_minor=received_minor)
+
+
+def hold_reminder(*, pledge: Pledge, now: datetime) -> OutboxMessage:
+    """The one reminder before a hold ends."""
+    return _about_pledge("hold_reminder", pledge=pledge, now=now)
+
+
+def pledge_lapsed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
+    """Says that the hold has ended and the copies are free again."""
+    return _about_pledge("pledge_lapsed", pledge=pledge, now=now)
+
+
+def pledge_cancelled(*, pledge: Pledge, received_minor: int, now: datetime) -> OutboxMessage:
+    """Acknowledges a cancellation and says what goes back."""
+    return _about_pledge("pledge_cancelled", pledge=pledge, now=now, received_minor=received_minor)
+
+
+def address_changed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
+    """Acknowledges a new address; one mail per change."""
+    return _about_pledge("address_changed", pledge=pledge, now=now, again=f":{now:%Y%m%d%H%M%S%f}")
+
+
+def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
+    """The private link once more, at most once an hour."""
+    return _about_pledge("link_again", pledge=pledge, now=now, again=f":{now:%Y%m%d%H}")
+
+
+def update_news(*, update: Update, pledge: Pledge, batch: Job, now: datetime) -> OutboxMessage:
+    """One backer's copy of an update, with one-click unsubscribe (RFC 8058)."""
+    unsubscribe = public_link("campaign:unsubscribe", make_news_token(pledge))
+    return outbox.enqueue(
+        name="update_news",
+        key=f"update_news:{update.code}:{pledge.email.casefold()}",
+        kind=CAMPAIGN,
+        recipient=pledge.email,
+        context={**pledge_context(pledge), **_news_context(update), "unsubscribe": unsubscribe},
+        now=now,
+        show=pledge.show,
+        batch=batch,
+        headers={"List-Unsubscribe": f"<{unsubscribe}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"},
+    )
+
+
+def update_trial(*, update: Update, now: datetime) -> OutboxMessage:
+    """An update as a backer would get it, sent to the artist alone; one per click."""
+    studio = Studio.objects.get(pk=1)
+    return outbox.enqueue(
+        name="update_news",
+        key=f"update_trial:{update.code}:{now:%Y%m%d%H%M%S%f}",
+        kind=TRANSACTIONAL,
+        recipient=studio.email,
+        context={
+            "show": update.show,
+            "studio": studio,
+            "show_link": public_link("campaign:show", update.show.code),
+            "is_trial": True,
+            **_news_context(update),
+        },
+        now=now,
+        show=update.show,
+    )
+
+
+def _news_context(update: Update) -> dict[str, Any]:
+    return {"update": update, "body_html": render_markdown(update.body)}
+
+
+def show_context(show: Show) -> dict[str, Any]:
+    """What a mail about a show may say without an order."""
+    return {"show": show, "studio": Studio.objects.get(pk=1), "show_link": public_link("campaign:show", show.code)}

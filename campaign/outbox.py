@@ -1,0 +1,158 @@
+"""
+Mail that is never lost: written with the act it tells of, claimed by lease, sent outside any transaction.
+
+The only module that speaks to the mail server. At least once: a repeat carries the same Message-ID.
+"""
+
+import logging
+import smtplib
+from datetime import datetime, timedelta
+from typing import Any
+
+import css_inline
+from django.conf import settings
+from django.core.mail import EmailMultiAlternatives, get_connection
+from django.db import connection, transaction
+from django.db.models import F, Q
+from django.template.loader import render_to_string
+
+from campaign.errors import TemporaryFailure
+from campaign.models import Job, OutboxMessage, Show, Suppression
+
+log = logging.getLogger(__name__)
+LEASE = timedelta(minutes=2)
+MAX_ATTEMPTS = 8
+State, Kind = OutboxMessage.State, OutboxMessage.Kind
+_inliner = css_inline.CSSInliner(load_remote_stylesheets=False)
+
+
+def enqueue(
+    *,
+    name: str,
+    key: str,
+    kind: str,
+    recipient: str,
+    context: dict[str, Any],
+    now: datetime,
+    show: Show | None,
+    batch: Job | None = None,
+    headers: dict[str, str] | None = None,
+) -> OutboxMessage:
+    """
+    Render templates mail/<name>.{subject,txt,html} and write the message in the caller's transaction.
+
+    Repeat: the same `key` gives the message that is already there.
+    """
+    assert connection.in_atomic_block, "a mail is written inside the transaction of the act it tells of"
+    subject = " ".join(render_to_string(f"mail/{name}.subject", context).split())
+    message, _ = OutboxMessage.objects.get_or_create(
+        key=key,
+        defaults={
+            "name": name,
+            "kind": kind,
+            "batch": batch,
+            "show": show,
+            "recipient": recipient,
+            "subject": "".join(c for c in subject if c.isprintable())[:120],
+            "text": render_to_string(f"mail/{name}.txt", context).strip() + "\n",
+            "html": _inliner.inline(render_to_string(f"mail/{name}.html", context)),
+            "headers": headers or {},
+            "due_at": now,
+            "created_at": now,
+        },
+    )
+    return message
+
+
+def claim(*, now: datetime, limit: int = 50) -> list[OutboxMessage]:
+    """
+    Take up to `limit` due messages for this worker; each is ours alone until its lease ends.
+
+    A message whose lease ran out after the mail server had the text may have been sent: mail about one's own
+    order is sent again (a repeat is harmless and recognisable), news waits for the artist's decision.
+    """
+    expired = Q(state=State.SENDING, lease_until_at__lt=now)
+    OutboxMessage.objects.filter(expired, is_data_handed_over=True, kind=Kind.CAMPAIGN).update(
+        state=State.UNKNOWN, lease_until_at=None
+    )
+    free = Q(state=State.PENDING, due_at__lte=now) | expired
+    taken: list[OutboxMessage] = []
+    for pk in list(OutboxMessage.objects.filter(free).values_list("pk", flat=True)[:limit]):
+        won = OutboxMessage.objects.filter(free, pk=pk).update(
+            state=State.SENDING, lease_until_at=now + LEASE, attempts=F("attempts") + 1
+        )
+        if won == 1:  # else another worker was quicker
+            taken.append(OutboxMessage.objects.get(pk=pk))
+    return taken
+
+
+def deliver_due(*, now: datetime, limit: int = 50) -> int:
+    """Claim and send what is due, over one connection. Returns how many went out; failures stay in their rows."""
+    messages = claim(now=now, limit=limit)
+    if not messages:
+        return 0
+    smtp = get_connection()
+    sent = 0
+    try:
+        for message in messages:
+            sent += _deliver(message, smtp=smtp, now=now)
+    finally:
+        smtp.close()
+    return sent
+
+
+def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime) -> int:
+    mine = OutboxMessage.objects.filter(pk=message.pk, state=State.SENDING)
+    if message.kind == Kind.CAMPAIGN and _is_suppressed(message):
+        mine.update(state=State.DROPPED, lease_until_at=None)
+        return 0
+    mine.update(is_data_handed_over=True)
+    try:
+        _send(message, smtp=smtp)
+    except TemporaryFailure as failure:
+        is_over = failure.permanent or message.attempts >= MAX_ATTEMPTS
+        mine.update(
+            state=State.STUCK if is_over else State.PENDING,
+            lease_until_at=None,
+            is_data_handed_over=False,
+            due_at=now + timedelta(seconds=min(3600, 5 * 2**message.attempts)),
+            last_error=str(failure)[:300],
+        )
+        log.warning("mail %s (%s) not sent, attempt %s", message.pk, message.name, message.attempts)
+        return 0
+    with transaction.atomic():
+        mine.update(state=State.SENT, sent_at=now, lease_until_at=None, last_error="")
+    return 1
+
+
+def _is_suppressed(message: OutboxMessage) -> bool:
+    return Suppression.objects.filter(show=message.show, email__iexact=message.recipient).exists()
+
+
+def _send(message: OutboxMessage, *, smtp: Any) -> None:
+    """Hand one message to the mail server. Raises: TemporaryFailure, permanent for answers of the 500 class."""
+    domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].rstrip(">")
+    headers = {"Message-ID": f"<{message.uid}@{domain}>", "Auto-Submitted": "auto-generated", **message.headers}
+    mail = EmailMultiAlternatives(
+        subject=message.subject, body=message.text, to=[message.recipient], headers=headers, connection=smtp
+    )
+    mail.attach_alternative(message.html, "text/html")
+    try:
+        mail.send()
+    except smtplib.SMTPRecipientsRefused as error:
+        codes = [code for code, _ in error.recipients.values()]
+        raise TemporaryFailure(f"recipient refused: {codes}", permanent=all(code >= 500 for code in codes)) from error
+    except smtplib.SMTPResponseException as error:
+        smtp.close()
+        raise TemporaryFailure(f"mail server: {error.smtp_code}", permanent=error.smtp_code >= 500) from error
+    except (OSError, smtplib.SMTPException) as error:
+        smtp.close()  # the next message opens a fresh connection
+        raise TemporaryFailure(f"mail server not reached: {type(error).__name__}") from error
+
+
+def settle_unknown(*, message: OutboxMessage, resend: bool, now: datetime) -> bool:
+    """The artist's word on a piece of news that may or may not have gone out. True if it was still open."""
+    moved = OutboxMessage.objects.filter(pk=message.pk, state=State.UNKNOWN)
+    if resend:
+        return moved.update(state=State.PENDING, due_at=now, is_data_handed_over=False) == 1
+    return moved.update(state=State.SENT, sent_at=now) == 1

@@ -1,0 +1,1 @@
+"""Reads: rows turned into what pages, mails and the planning engine need. Nothing here writes."""

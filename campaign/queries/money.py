@@ -1,0 +1,133 @@
+"""Money as the cash book and the pledges have it: in hand, if every open pledge is paid, and what is owed back."""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from django.db.models import Q, Sum
+
+from campaign.measures.money import portion_bp
+from campaign.models import Account, CashEntry, Pledge, Show
+from campaign.planning import Income, WallMoney, wall_money
+
+HELD, PAID = Pledge.State.HELD, Pledge.State.PAID
+
+
+@dataclass(frozen=True, slots=True)
+class PledgeMoney:
+    """One pledge's sums in minor units; received is net of what was given back."""
+
+    state: str
+    copies: int
+    total_minor: int
+    received_minor: int
+    set_aside_minor: int
+    make_cost_minor: int
+    pack_cost_minor: int
+    postage_cost_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyPicture:
+    """Where the money is: wall money in hand and if every open pledge is paid, and what is not the artist's to spend."""
+
+    in_hand: WallMoney
+    if_paid: WallMoney
+    received_minor: int
+    owed_back_minor: int
+    open_minor: int
+    open_pledges: int
+    paid_pledges: int
+    copies_spoken_for: int
+    copies_held: int
+
+
+def read_money(show: Show) -> MoneyPicture:
+    """
+    The sums of `show` from two queries, one over pledges and one over the cash book.
+
+    Only money of complete orders counts as in hand: a part payment could still have to go back.
+    """
+    pledges = [PledgeMoney(*row) for row in _pledge_rows(show)]
+    balances = read_balances(show)
+    paid = [p for p in pledges if p.state == PAID]
+    held = [p for p in pledges if p.state == HELD]
+    received = sum(p.received_minor for p in pledges)
+    kept = sum(min(p.received_minor, p.total_minor) for p in paid)
+    part = sum(p.received_minor for p in held)
+    base = _income(paid, received_minor=kept, balances=balances)
+    with_open = _income([*paid, *held], received_minor=kept + sum(p.total_minor for p in held), balances=balances)
+    return MoneyPicture(
+        in_hand=_with_contingency(base, show=show),
+        if_paid=_with_contingency(with_open, show=show),
+        received_minor=received,
+        owed_back_minor=received - kept - part,
+        open_minor=sum(p.total_minor - p.received_minor for p in held),
+        open_pledges=len(held),
+        paid_pledges=len(paid),
+        copies_spoken_for=sum(p.copies for p in paid),
+        copies_held=sum(p.copies for p in held),
+    )
+
+
+def read_balances(show: Show) -> Counter[str]:
+    """Debits less credits of each account of the cash book, minor units; the balances of all accounts sum to zero."""
+    balances: Counter[str] = Counter()
+    rows = CashEntry.objects.filter(show=show).values_list("debit", "credit").annotate(Sum("amount_minor")).order_by()
+    for debit, credit, amount in rows:
+        balances[debit] += amount
+        balances[credit] -= amount
+    return balances
+
+
+def received_for(pledge: Pledge) -> int:
+    """What a pledge's backer has paid less what went back to them, minor units."""
+    return _net_of(CashEntry.objects.filter(pledge=pledge).values_list("debit", "credit", "amount_minor"))
+
+
+def _net_of(rows: object) -> int:
+    net = 0
+    for debit, credit, amount in rows:  # type: ignore[attr-defined]  # a values_list of the three columns
+        net += amount * ((credit in BACKER_ACCOUNTS) - (debit in BACKER_ACCOUNTS))
+    return net
+
+
+# Money of backers comes from ORDERS and goes back through REFUNDS; corrections run the other way round.
+BACKER_ACCOUNTS = (Account.ORDERS, Account.REFUNDS)
+
+
+def _pledge_rows(show: Show) -> list[tuple[str, int, int, int, int, int, int, int]]:
+    came = Sum("cash_entries__amount_minor", filter=Q(cash_entries__credit__in=BACKER_ACCOUNTS), default=0)
+    went = Sum("cash_entries__amount_minor", filter=Q(cash_entries__debit__in=BACKER_ACCOUNTS), default=0)
+    rows = (
+        Pledge.objects.filter(show=show)
+        .annotate(came=came, went=went)
+        .order_by()
+        .values_list(
+            "state", "copies", "prints_minor", "postage_minor", "gift_minor", "came", "went",
+            "set_aside_minor", "make_cost_minor", "pack_cost_minor", "postage_cost_minor",
+        )
+    )  # fmt: skip
+    return [
+        (state, copies, prints + postage + gift, came_minor - went_minor, aside, make, pack, post)
+        for state, copies, prints, postage, gift, came_minor, went_minor, aside, make, pack, post in rows
+    ]
+
+
+def _income(pledges: list[PledgeMoney], *, received_minor: int, balances: Counter[str]) -> Income:
+    return Income(
+        received_minor=received_minor,
+        fee_minor=balances[Account.FEES],
+        tax_minor=sum(p.set_aside_minor for p in pledges),
+        make_minor=sum(p.make_cost_minor for p in pledges),
+        pack_minor=sum(p.pack_cost_minor for p in pledges),
+        post_minor=sum(p.postage_cost_minor for p in pledges),
+        campaign_cost_minor=balances[Account.COSTS],
+        sponsor_minor=-balances[Account.SPONSORS],
+        grant_minor=-balances[Account.GRANTS],
+        own_minor=-balances[Account.OWN],
+    )
+
+
+def _with_contingency(income: Income, *, show: Show) -> WallMoney:
+    total_minor = wall_money(income).total_minor
+    return wall_money(replace(income, contingency_minor=portion_bp(max(0, total_minor), bp=show.contingency_bp)))

@@ -1,0 +1,114 @@
+"""Where a campaign stands: wall money, the show it buys now, the one it would buy if every open pledge were paid."""
+
+from dataclasses import dataclass
+
+from campaign.models import Copy, FixedPlan, Level, Show, StaircaseRun
+from campaign.planning import Plan, PlanRequest, Staircase, Step, plan_at
+from campaign.queries.money import MoneyPicture, read_money
+from campaign.queries.plan_request import CODE_VERSION, load_request
+
+
+@dataclass(frozen=True, slots=True)
+class LevelStanding:
+    """A level, and what the staircase says of it."""
+
+    level: Level
+    is_reached: bool
+    is_reached_if_paid: bool
+    missing_minor: int
+    works: int
+    worth: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """
+    The answer after every order: sums, plans and levels.
+
+    `now` is what money in hand buys, `if_paid` what all open pledges would buy; both None until the first staircase.
+    `copies_free` counts over all editions of the show. `is_fresh` is False while newer edits wait for a new staircase.
+    """
+
+    show: Show
+    money: MoneyPicture
+    request: PlanRequest | None
+    staircase: Staircase | None
+    now: Plan | None
+    if_paid: Plan | None
+    levels: tuple[LevelStanding, ...]
+    copies_free: int
+    is_fresh: bool
+
+    @property
+    def in_hand_minor(self) -> int:
+        """Wall money in hand; may be below zero."""
+        return self.money.in_hand.total_minor
+
+    @property
+    def if_paid_minor(self) -> int:
+        """Wall money if every open pledge is paid."""
+        return self.money.if_paid.total_minor
+
+    @property
+    def next_level(self) -> LevelStanding | None:
+        """The cheapest level not reached yet."""
+        return next((level for level in self.levels if not level.is_reached), None)
+
+
+def find_run(show: Show) -> StaircaseRun | None:
+    """The newest staircase of the running code; it may be older than the last edit."""
+    return StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION).first()
+
+
+def load_staircase(run: StaircaseRun) -> Staircase:
+    """The staircase as the engine returned it."""
+    return Staircase(
+        steps=tuple(
+            Step(money_minor=money, worth=worth, choice=tuple(choice), bound_worth=bound)
+            for money, worth, bound, choice in run.steps
+        )
+    )
+
+
+def dump_staircase(staircase: Staircase) -> list[list[object]]:
+    """The staircase as JSON values."""
+    return [[step.money_minor, step.worth, step.bound_worth, list(step.choice)] for step in staircase.steps]
+
+
+def read_standing(show: Show) -> Standing:
+    """The standing of `show` from five queries: pledges, cash book, staircase, levels, free copies."""
+    money = read_money(show)
+    run = find_run(show)
+    levels = list(show.levels.all())
+    copies_free = Copy.objects.filter(edition__show=show, state=Copy.State.FREE).count()
+    if run is None:
+        return Standing(show, money, None, None, None, None, (), copies_free, is_fresh=False)
+    request, staircase = load_request(run.request), load_staircase(run)
+    return Standing(
+        show=show,
+        money=money,
+        request=request,
+        staircase=staircase,
+        now=plan_at(request, staircase, money.in_hand.total_minor),
+        if_paid=plan_at(request, staircase, money.if_paid.total_minor),
+        levels=tuple(_level_standing(level, staircase=staircase, money=money) for level in levels),
+        copies_free=copies_free,
+        is_fresh=run.inputs_version == show.inputs_version,
+    )
+
+
+def _level_standing(level: Level, *, staircase: Staircase, money: MoneyPicture) -> LevelStanding:
+    step = staircase.at(level.money_minor)
+    return LevelStanding(
+        level=level,
+        is_reached=money.in_hand.total_minor >= level.money_minor,
+        is_reached_if_paid=money.if_paid.total_minor >= level.money_minor,
+        missing_minor=max(0, level.money_minor - money.in_hand.total_minor),
+        works=sum(index >= 0 for index in step.choice),
+        worth=step.worth,
+    )
+
+
+def find_fixed_plan(show: Show) -> FixedPlan | None:
+    """The plan that closing the campaign fixed, if it has."""
+    return FixedPlan.objects.filter(show=show).first()

@@ -1,0 +1,107 @@
+"""A campaign's life: publishing it, its levels, closing it and fixing the plan."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from campaign.errors import NotInThisState, NotReady
+from campaign.models import FixedPlan, Level, Show, StaircaseRun
+from campaign.planning import plan_at
+from campaign.queries.money import read_money
+from campaign.queries.plan_request import load_request
+from campaign.queries.standing import load_staircase
+from campaign.services.plans import refresh_staircase
+
+State = Show.State
+
+
+@transaction.atomic(durable=True)
+def publish_show(*, show: Show, now: datetime) -> Show:
+    """
+    Put the page before the public; orders are taken from the opening moment on.
+
+    Writes: Show.
+    Raises: NotReady while something that the page must say is missing; NotInThisState after the close.
+    Repeat: a published show stays as it is.
+    """
+    show = Show.objects.get(pk=show.pk)
+    if show.state == State.OPEN:
+        return show
+    if show.state != State.DRAFT:
+        raise NotInThisState(what="The campaign", state=show.get_state_display())
+    if not show.editions.exists():
+        raise NotReady("There is no print to order yet. Add the edition first.")
+    if not show.levels.exists():
+        raise NotReady("There is no level yet. Say first what the show will be at two or three sums.")
+    if show.closes_at <= now:
+        raise NotReady("The closing date has passed. Choose a later one first.")
+    Show.objects.filter(pk=show.pk, state=State.DRAFT).update(state=State.OPEN)
+    show.refresh_from_db()
+    return show
+
+
+@dataclass(frozen=True, slots=True)
+class LevelWish:
+    """A level as the artist types it."""
+
+    name: str
+    promise: str
+    money_minor: int
+
+
+@transaction.atomic(durable=True)
+def set_levels(*, show: Show, levels: Sequence[LevelWish]) -> list[Level]:
+    """
+    Replace the levels of `show`.
+
+    Writes: Level.
+    Raises: NotInThisState once the campaign is closed; NotReady for two levels at the same sum.
+    Repeat: the same levels again change nothing a reader sees.
+    """
+    current = Show.objects.get(pk=show.pk)
+    if current.state not in (State.DRAFT, State.OPEN):
+        raise NotInThisState(what="The campaign", state=current.get_state_display())
+    if len({level.money_minor for level in levels}) != len(levels):
+        raise NotReady("Two levels stand at the same sum. Give each its own.")
+    current.levels.all().delete()
+    return Level.objects.bulk_create(
+        Level(show=current, name=level.name, promise=level.promise, money_minor=level.money_minor)
+        for level in sorted(levels, key=lambda level: level.money_minor)
+    )
+
+
+def close_campaign(*, show: Show, now: datetime) -> FixedPlan:
+    """
+    Take no more orders and fix the show to the wall money in hand.
+
+    Orders that still wait for payment may be paid until their time is over; that money stays for the unforeseen.
+    Writes: Show, FixedPlan.
+    Raises: NotInThisState unless the campaign is open.
+    Repeat: a closed campaign keeps the plan it has.
+    """
+    run = refresh_staircase(show=show, now=now)
+    return _close(show_pk=show.pk, run=run, now=now)
+
+
+@transaction.atomic(durable=True)
+def _close(*, show_pk: int, run: StaircaseRun, now: datetime) -> FixedPlan:
+    moved = Show.objects.filter(pk=show_pk, state=State.OPEN).update(state=State.CLOSED, closed_at=now)
+    show = Show.objects.get(pk=show_pk)
+    if moved == 0:
+        known = FixedPlan.objects.filter(show=show).first()
+        if known is None:
+            raise NotInThisState(what="The campaign", state=show.get_state_display())
+        return known
+    money_minor = read_money(show).in_hand.total_minor
+    plan = plan_at(load_request(run.request), load_staircase(run), money_minor)
+    return FixedPlan.objects.create(
+        show=show,
+        run=run,
+        money_minor=money_minor,
+        cost_minor=plan.cost_minor,
+        worth=plan.worth,
+        plan=asdict(plan),
+        fixed_at=now,
+    )
