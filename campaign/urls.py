@@ -1,4 +1,0 @@
-"""URLs of the campaign."""
-
-app_name = "campaign"
-urlpatterns: list[object] = []

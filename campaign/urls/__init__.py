@@ -1,0 +1,6 @@
+"""URLs of the campaign: what everybody may open, and the studio's rooms. Random codes, never primary keys."""
+
+from campaign.urls import public, studio
+
+app_name = "campaign"
+urlpatterns = [*public.urlpatterns, *studio.urlpatterns]

@@ -1,4 +1,0 @@
-"""URLs of fulfilment."""
-
-app_name = "fulfilment"
-urlpatterns: list[object] = []
