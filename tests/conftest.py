@@ -1,0 +1,43 @@
+"""The cast and the scene of all tests: ada the artist, cleo the outsider, one small show."""
+
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from tests import builders
+
+settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("house")
+
+
+@pytest.fixture
+def show(db: None) -> Any:
+    """A published show with its staircase."""
+    return builders.make_show()
+
+
+@pytest.fixture
+def ada(db: None, django_user_model: Any) -> Any:
+    """The artist."""
+    return django_user_model.objects.create_user("ada", "ada@example.org", "a long enough password", is_staff=True)
+
+
+@pytest.fixture
+def cleo(db: None, django_user_model: Any) -> Any:
+    """Somebody with a password and no business here."""
+    return django_user_model.objects.create_user("cleo", "cleo@example.org", "a long enough password")
+
+
+@pytest.fixture
+def ada_client(client: Any, ada: Any) -> Any:
+    """A browser in which the artist is signed in."""
+    client.force_login(ada)
+    return client
+
+
+@pytest.fixture
+def cleo_client(client: Any, cleo: Any) -> Any:
+    """A browser in which the outsider is signed in."""
+    client.force_login(cleo)
+    return client
