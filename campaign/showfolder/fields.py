@@ -22,12 +22,13 @@ class Context:
     What a cell's reading depends on besides the cell.
 
     unit: the unit in the column's heading, "" if none. length_unit: the show's own for bare numbers, "" if it has none.
-    currency: ISO 4217.
+    currency: ISO 4217. time_zone: IANA name, for moments.
     """
 
     unit: str = ""
     length_unit: str = ""
     currency: str = "EUR"
+    time_zone: str = "UTC"
 
 
 # What reads a cell. It is called with text that is not empty and raises FieldRefused or MeasureError.
@@ -197,8 +198,11 @@ def flag(cell: str, _: Context) -> bool:
 
 
 def day(cell: str, _: Context) -> date:
-    """A day of the calendar; a time behind it is passed over."""
-    return parse_date(re.sub(r"[ T]\d{1,2}:\d\d(:\d\d)?$", "", cell.strip()))
+    """A day of this or the neighbouring centuries; a time behind it is passed over."""
+    found = parse_date(re.sub(r"[ T]\d{1,2}:\d\d(:\d\d)?$", "", cell.strip()))
+    if not 1900 <= found.year <= 2200:
+        raise FieldRefused(f"The year {found.year} cannot be meant; write a year such as 2026.")
+    return found
 
 
 def choice(words: dict[str, str], *, example: str) -> Reader:

@@ -25,6 +25,7 @@ class Column:
 
     name: our word, itself an accepted heading. aliases: other headings, in any case and punctuation.
     is_required: the heading must be there and no cell may be empty. default: the value of an empty cell.
+    carries: an empty cell repeats the one above, as people leave it in grouped or merged cells.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Column:
     aliases: tuple[str, ...] = ()
     is_required: bool = True
     default: object = None
+    carries: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +41,13 @@ class Headings:
     """
     The row of headings of one sheet.
 
-    number: its row. places: our column name → position. spelled: our column name → the heading as it stands.
-    units: our column name → unit or currency named in the heading. unknown: headings that are none of ours.
-    doubled: headings that name a column already named by another.
+    number: its row. width: how many cells it has. places: our column name → position. spelled: our column name →
+    the heading as it stands. units: our column name → unit or currency named in the heading. unknown: headings that
+    are none of ours. doubled: headings that name a column already named by another.
     """
 
     number: int
+    width: int = 0
     places: Mapping[str, int] = field(default_factory=dict)
     spelled: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
@@ -110,7 +113,7 @@ def _match(line: Line, columns: Sequence[Column]) -> Headings:
             doubled.append(heading)
         else:
             places[name], spelled[name], units[name] = place, heading, unit
-    return Headings(line.number, places, spelled, units, tuple(unknown), tuple(doubled))
+    return Headings(line.number, len(line.cells), places, spelled, units, tuple(unknown), tuple(doubled))
 
 
 def _recognise(heading: str, names: Mapping[str, str]) -> tuple[str | None, str]:

@@ -31,10 +31,15 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """label: the file's name, with the sheet's after " › " for a workbook. lines: without gaps in numbering."""
+    """
+    label: the file's name, with the sheet's after " › " for a workbook. lines: without gaps in numbering.
+
+    is_text: read from a text file, where a stray delimiter shifts the cells behind it.
+    """
 
     label: str
     lines: tuple[Line, ...]
+    is_text: bool = True
 
 
 def read_csv(data: bytes, *, label: str, score: Callable[[tuple[Line, ...]], int]) -> Sheet:

@@ -90,7 +90,7 @@ BLOCKED = Table(
     aliases=("blocked areas", "blocked area", "obstacles", "doors and windows", "doors windows", "keep free"),
     is_required=False,
     columns=(
-        Column("wall", code, ("wall code", "on wall")),
+        Column("wall", code, ("wall code", "on wall"), carries=True),
         Column("name", text(80), ("what", "title", "description", "label"), False, ""),
         Column("kind", choice(_KINDS, example="door, window, switch, radiator or other"), ("type", "sort"), False,
                "other"),
@@ -148,7 +148,7 @@ RECIPES = Table(
     name="recipes",
     aliases=("recipe", "recipe lines", "finish recipes", "bill of materials"),
     columns=(
-        Column("finish", code, ("finish code", "for", "for finish")),
+        Column("finish", code, ("finish code", "for", "for finish"), carries=True),
         Column("item", code, ("price", "item code", "material", "price code", "needs", "ingredient", "part")),
         Column("basis", choice(_BASES, example="piece, print area, outer area, outer perimeter or minute"),
                ("per", "measured by", "counted by", "by", "for each")),
@@ -221,7 +221,7 @@ POSTAGE = Table(
     name="postage",
     aliases=("post", "shipping", "postage rates", "shipping rates", "delivery"),
     columns=(
-        Column("zone", text(60), ("name", "zone name", "region", "where", "to")),
+        Column("zone", text(60), ("name", "zone name", "region", "where", "to"), carries=True),
         Column("countries", countries, ("country", "country codes", "codes", "for countries"), False, ()),
         Column("up to copies", count(1, 1000), ("up to", "copies", "prints", "max copies", "quantity"), False, 1000),
         Column("charge", money(), ("price", "backer pays", "postage", "we charge", "fee", "charged")),

@@ -59,7 +59,7 @@ def read_workbook(data: bytes, *, label: str) -> tuple[Sheet, ...]:
             if len(values.worksheets) > MAX_SHEETS:
                 raise FileRefused(f"The workbook has more than {MAX_SHEETS} sheets; keep only those of this show.")
             return tuple(
-                Sheet(label=f"{label} › {sheet.title}", lines=_lines(sheet, twin))
+                Sheet(label=f"{label} › {sheet.title}", lines=_lines(sheet, twin), is_text=False)
                 for sheet, twin in zip(values.worksheets, formulas.worksheets, strict=True)
                 if sheet.sheet_state == "visible"
             )

@@ -1,0 +1,184 @@
+"""Values of a row into the frozen rows of `rows.py`. Not for checking one row against another: that is `checks.py`."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from campaign.showfolder.countries import EU, EU_MEMBERS, EVERYWHERE
+from campaign.showfolder.entries import Entry
+from campaign.showfolder.rows import (
+    BlockedRow,
+    EditionRow,
+    FinishRow,
+    LevelRow,
+    PostageRow,
+    PriceRow,
+    RecipeRow,
+    ShowCostRow,
+    SizeRow,
+    WallRow,
+    WorkRow,
+)
+
+Values = Mapping[str, Any]
+
+
+def wall_row(values: Values, *, centre_mm: int) -> WallRow:
+    """A wall; `centre_mm` is the show's centre line, for a wall that names none."""
+    return WallRow(
+        code=values["code"],
+        name=values["name"] or values["code"],
+        width_mm=values["width"],
+        height_mm=values["height"],
+        centre_mm=values["centre"] or centre_mm,
+        end_margin_mm=values["end margin"],
+        material=values["material"],
+        load_note=values["load note"],
+    )
+
+
+def blocked_row(values: Values) -> BlockedRow:
+    """A blocked area, its wall's code as the row spells it."""
+    return BlockedRow(
+        wall_code=values["wall"],
+        name=values["name"] or values["kind"],
+        kind=values["kind"],
+        x_mm=values["from left"],
+        y_mm=values["from floor"],
+        width_mm=values["width"],
+        height_mm=values["height"],
+    )
+
+
+def work_row(values: Values) -> WorkRow:
+    """A work without its picture, which is sought later; its finishes as the row spells them."""
+    return WorkRow(
+        code=values["code"],
+        title=values["title"],
+        year=values["year"],
+        medium=values["medium"],
+        need=values["need"],
+        finish_codes=values["finishes"],
+        series=values["series"],
+        picture=None,
+        alt=values["alt text"],
+    )
+
+
+def size_rows(values: Values) -> tuple[SizeRow, ...]:
+    """The sizes of one work in the order written."""
+    return tuple(
+        SizeRow(values["code"], f"{width_mm}x{height_mm}", width_mm, height_mm, factor_percent)
+        for width_mm, height_mm, factor_percent in values["sizes"]
+    )
+
+
+def price_row(values: Values) -> PriceRow:
+    """A line of the price book; hours become minutes."""
+    per_hour = values["unit"] == "hour"
+    return PriceRow(
+        code=values["code"],
+        name=values["name"],
+        unit="minute" if per_hour else values["unit"],
+        price_minor=values["price"],
+        per_milli=values["per"] * (60 if per_hour else 1),
+        mass_g_per_unit=values["mass per unit"],
+        priced_on=values["priced on"],
+    )
+
+
+def finish_row(values: Values) -> FinishRow:
+    """A finish without its recipe."""
+    return FinishRow(
+        code=values["code"],
+        name=values["name"],
+        worth=values["worth"],
+        border_mm=values["border"],
+        mat_mm=values["mat"],
+        moulding_mm=values["moulding"],
+        is_printed_at_home=values["printed at home"],
+    )
+
+
+def recipe_row(values: Values) -> RecipeRow:
+    """A cost line, finish and item as the row spells them."""
+    return RecipeRow(
+        finish_code=values["finish"],
+        item_code=values["item"],
+        basis=values["basis"],
+        quantity_milli=values["quantity"],
+        waste_bp=values["waste"],
+    )
+
+
+def cost_row(values: Values) -> ShowCostRow:
+    """A cost of the show as a whole."""
+    return ShowCostRow(name=values["name"], amount_minor=values["amount"], note=values["note"])
+
+
+def edition_row(values: Values) -> EditionRow:
+    """The print that can be ordered ahead."""
+    width_mm, height_mm = values["print size"]
+    parcel_width_mm, parcel_height_mm, parcel_depth_mm = values["parcel size"]
+    return EditionRow(
+        code=values["code"],
+        title=values["title"],
+        work_code=values["work"],
+        width_mm=width_mm,
+        height_mm=height_mm,
+        paper=values["paper"],
+        description=values["description"],
+        copies=values["copies"],
+        price_minor=values["price"],
+        limit_per_person=values["limit per person"],
+        make_minor=values["make cost"],
+        pack_minor=values["pack cost"],
+        mass_g=values["mass"],
+        parcel_width_mm=parcel_width_mm,
+        parcel_height_mm=parcel_height_mm,
+        parcel_depth_mm=parcel_depth_mm,
+    )
+
+
+def level_row(values: Values) -> LevelRow:
+    """A named step with a promise."""
+    return LevelRow(name=values["name"], money_minor=values["money"], promise=values["promise"])
+
+
+def postage_row(values: Values) -> PostageRow:
+    """A step of a zone; what it costs is what is charged where the row does not say."""
+    cost_minor = values["charge"] if values["cost"] is None else values["cost"]
+    return PostageRow(
+        zone=values["zone"],
+        countries=values["countries"],
+        up_to_copies=values["up to copies"],
+        charge_minor=values["charge"],
+        cost_minor=cost_minor,
+    )
+
+
+def zone_countries(entries: tuple[Entry, ...]) -> dict[str, tuple[str, ...]]:
+    """
+    Countries of every zone: all that its rows name, "EU" opened into the members that no zone names itself.
+
+    Returns: zone name → codes in the order named; ("*",) for everywhere else.
+    """
+    named = {code for entry in entries for code in entry.values["countries"]} - {EU, EVERYWHERE}
+    zones: dict[str, list[str]] = {}
+    for entry in entries:
+        found = zones.setdefault(entry.values["zone"], [])
+        for code in entry.values["countries"]:
+            found.extend([member for member in EU_MEMBERS if member not in named] if code == EU else [code])
+    return {zone: tuple(dict.fromkeys(codes)) for zone, codes in zones.items()}
+
+
+BUILDERS: Mapping[str, Callable[[Values], Any]] = {
+    "blocked": blocked_row,
+    "works": work_row,
+    "prices": price_row,
+    "finishes": finish_row,
+    "recipes": recipe_row,
+    "costs": cost_row,
+    "edition": edition_row,
+    "levels": level_row,
+    "postage": postage_row,
+}

@@ -1,0 +1,234 @@
+"""Rows against rows: codes that differ, references that hold, sums that can be right. Dates are in `check_dates.py`."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from campaign.measures.lengths import format_length, format_size
+from campaign.showfolder.countries import EVERYWHERE
+from campaign.showfolder.entries import Entry, Reading
+from campaign.showfolder.fields import Context as _Context
+from campaign.showfolder.fields import FieldRefused, code
+from campaign.showfolder.headings import nearest
+from campaign.showfolder.rows import Outcome, Verdict
+
+Readings = Mapping[str, Reading]
+_UNIT_OF_BASIS = {
+    "piece": ("piece",),
+    "print_area": ("m2",),
+    "outer_area": ("m2",),
+    "outer_perimeter": ("m",),
+    "minute": ("minute", "hour"),
+}
+_UNIT_WORDS = {
+    "piece": "the piece",
+    "m": "the metre",
+    "m2": "the square metre",
+    "minute": "the minute",
+    "hour": "the hour",
+}
+# table, column and the table it points at
+_REFERENCES = (
+    ("blocked", "wall", "walls"),
+    ("works", "finishes", "finishes"),
+    ("recipes", "finish", "finishes"),
+    ("recipes", "item", "prices"),
+    ("edition", "work", "works"),
+)
+_KEYS = {"walls": "code", "works": "code", "prices": "code", "finishes": "code", "costs": "name", "levels": "name"}
+
+
+def doubled_codes(readings: Readings) -> Iterator[Verdict]:
+    """A refusal for every row whose code another row above it has."""
+    for table, key in _KEYS.items():
+        first: dict[str, Entry] = {}
+        for entry in readings[table].entries:
+            value = str(entry.values[key]).casefold()
+            if value in first:
+                sentence = f"Row {first[value].number} has this {key} already; give this row another."
+                yield entry.verdict(sentence, column=key)
+            else:
+                first[value] = entry
+
+
+def resolve_references(readings: Readings) -> tuple[dict[str, Reading], list[Verdict]]:
+    """
+    Bring every reference to the spelling of the row it points at.
+
+    Returns: the readings with resolved references, and a refusal for each that points nowhere. Codes differ by more
+        than case. A work without finishes gets all of them.
+    """
+    resolved = dict(readings)
+    verdicts: list[Verdict] = []
+    for table, column, target in _REFERENCES:
+        if not (readings[target].is_whole and readings[table].is_whole):
+            continue
+        known = _codes_of(readings[target])
+        entries: list[Entry] = []
+        for entry in resolved[table].entries:
+            value = entry.values[column]
+            wanted = value if isinstance(value, tuple) else (value,)
+            missing = [each for each in wanted if each.casefold() not in known]
+            verdicts.extend(_nowhere(entry, each, column=column, target=target, known=known) for each in missing)
+            found = tuple(known[each.casefold()] for each in wanted if each.casefold() in known)
+            if isinstance(value, tuple):
+                values = {**entry.values, column: found or (tuple(known.values()) if not value else ())}
+            else:
+                values = {**entry.values, column: found[0] if found else value}
+            entries.append(replace(entry, values=values))
+        resolved[table] = replace(resolved[table], entries=tuple(entries))
+    return resolved, verdicts
+
+
+def _codes_of(reading: Reading) -> dict[str, str]:
+    found = {entry.values["code"].casefold(): entry.values["code"] for entry in reading.entries}
+    for entry in reading.refused:
+        try:
+            spelled = code(entry.cells.get("code", ""), _Context())
+        except FieldRefused:
+            continue
+        found.setdefault(spelled.casefold(), spelled)
+    return found
+
+
+def _nowhere(entry: Entry, wanted: str, *, column: str, target: str, known: Mapping[str, str]) -> Verdict:
+    close = nearest(wanted, list(known.values()))
+    hint = f"did you mean “{close}”?" if close else f"the codes there are: {', '.join(list(known.values())[:12])}."
+    return entry.verdict(f"The table “{target}” has no code “{wanted}”; {hint}", column=column)
+
+
+def recipe_faults(readings: Readings) -> Iterator[Verdict]:
+    """Finishes without a recipe, and recipe lines that multiply metres by square metres."""
+    finishes, recipes, prices = readings["finishes"], readings["recipes"], readings["prices"]
+    if recipes.is_whole:
+        written = {entry.cells.get("finish", "").casefold() for entry in recipes.refused}
+        written |= {entry.values["finish"].casefold() for entry in recipes.entries}
+        for entry in finishes.entries:
+            if entry.values["code"].casefold() not in written:
+                sentence = "This finish has no recipe, so it would cost nothing; add its lines to the table “recipes”."
+                yield entry.verdict(sentence, column="code")
+    units = {entry.values["code"].casefold(): entry.values["unit"] for entry in prices.entries}
+    for entry in recipes.entries:
+        unit, basis = units.get(entry.values["item"].casefold()), entry.values["basis"]
+        if unit is not None and unit not in _UNIT_OF_BASIS[basis]:
+            sold = _UNIT_WORDS[_UNIT_OF_BASIS[basis][0]]
+            sentence = (
+                f"“{entry.values['item']}” is sold by {_UNIT_WORDS[unit]}, and this basis needs a price by {sold}; "
+                "change the basis here or the unit in “prices”."
+            )
+            yield entry.verdict(sentence, column="basis")
+
+
+def blocked_faults(readings: Readings, *, unit: str) -> Iterator[Verdict]:
+    """Blocked areas that reach beyond their wall."""
+    walls = {entry.values["code"].casefold(): entry.values for entry in readings["walls"].entries}
+    for entry in readings["blocked"].entries:
+        wall = walls.get(entry.values["wall"].casefold())
+        if wall is None:
+            continue
+        for start, extent in (("from left", "width"), ("from floor", "height")):
+            end_mm = entry.values[start] + entry.values[extent]
+            if end_mm > wall[extent]:
+                over = format_length(end_mm - wall[extent], unit=unit)
+                whole = format_length(wall[extent], unit=unit)
+                sentence = f"It ends {over} beyond the wall’s {extent} of {whole}; measure {start} and {extent} again."
+                yield entry.verdict(sentence, column=start)
+
+
+def wall_faults(readings: Readings, *, centre_mm: int) -> Iterator[Verdict]:
+    """Walls whose centre line lies above them, or that their own margins use up."""
+    for entry in readings["walls"].entries:
+        values = entry.values
+        if (values["centre"] or centre_mm) >= values["height"]:
+            sentence = "The centre line is not on this wall; give the wall a lower centre of its own."
+            yield entry.verdict(sentence, column="centre" if values["centre"] else "height")
+        if 2 * values["end margin"] >= values["width"]:
+            yield entry.verdict("The two end margins leave no wall; write smaller ones.", column="end margin")
+
+
+def options_no_wall_takes(readings: Readings, *, centre_mm: int, unit: str) -> Iterator[Verdict]:
+    """
+    Works that are larger in some or in every size and finish than any wall around its centre line.
+
+    A single option is noted; a work of which nothing fits is refused, because a unit is wrong far more often.
+    """
+    walls = [entry.values for entry in readings["walls"].entries]
+    frames = {
+        entry.values["code"]: 2 * (entry.values["border"] + entry.values["mat"] + entry.values["moulding"])
+        for entry in readings["finishes"].entries
+    }
+    if not walls or not frames or not readings["finishes"].is_whole:
+        return
+    room = [_room_on(wall, centre_mm=centre_mm) for wall in walls]
+    for entry in readings["works"].entries:
+        outers = {
+            (width_mm + frames[finish], height_mm + frames[finish]): (finish, width_mm, height_mm)
+            for width_mm, height_mm, _ in entry.values["sizes"]
+            for finish in entry.values["finishes"]
+            if finish in frames
+        }
+        too_large = [outer for outer in outers if not any(outer[0] <= w and outer[1] <= h for w, h in room)]
+        if outers and len(too_large) == len(outers):
+            sentence = "No wall is wide and high enough for this work in any size; check its sizes and the walls."
+            yield entry.verdict(sentence, column="sizes")
+            continue
+        for outer in too_large:
+            finish, width_mm, height_mm = outers[outer]
+            which = f"{format_size(width_mm, height_mm, unit=unit)} in {finish}"
+            sentence = f"No wall takes {which} ({format_size(*outer, unit=unit)} outside), so it will not be offered."
+            yield entry.verdict(sentence, column="sizes", outcome=Outcome.NOTED)
+
+
+def _room_on(wall: Mapping[str, int], *, centre_mm: int) -> tuple[int, int]:
+    centre = wall["centre"] or centre_mm
+    return wall["width"] - 2 * wall["end margin"], 2 * min(centre, wall["height"] - centre)
+
+
+def level_faults(readings: Readings) -> Iterator[Verdict]:
+    """Levels that do not rise."""
+    before: Entry | None = None
+    for entry in readings["levels"].entries:
+        if before is not None and entry.values["money"] <= before.values["money"]:
+            sentence = f"Levels rise from row to row, and row {before.number} is as much or more; put them in order."
+            yield entry.verdict(sentence, column="money")
+        before = entry
+
+
+def postage_faults(readings: Readings, *, zones: Mapping[str, Sequence[str]], home: str) -> Iterator[Verdict]:
+    """Zones without countries, countries in two zones, steps that do not rise or end below the limit per person."""
+    entries = readings["postage"].entries
+    limit = max((entry.values["limit per person"] for entry in readings["edition"].entries), default=0)
+    seen: dict[str, str] = {}
+    for zone, countries in zones.items():
+        steps = [entry for entry in entries if entry.values["zone"] == zone]
+        first = steps[0]
+        if not countries:
+            yield first.verdict("The zone names no country; write codes such as DE, or EU, or *.", column="countries")
+        for country in countries:
+            if country in seen:
+                sentence = f"{country} is in the zone “{seen[country]}” already; name it once."
+                yield first.verdict(sentence, column="countries")
+            seen.setdefault(country, zone)
+        numbers = [entry.values["up to copies"] for entry in steps]
+        for entry, number, before in zip(steps[1:], numbers[1:], numbers, strict=False):
+            if number <= before:
+                yield entry.verdict("The steps of a zone rise; put them in order.", column="up to copies")
+        if max(numbers) < limit:
+            sentence = (
+                f"A backer may order {limit} copies, and this zone ends at {max(numbers)}; add a step for {limit}."
+            )
+            yield steps[-1].verdict(sentence, column="up to copies")
+    if entries and home and home not in seen and EVERYWHERE not in seen:
+        sentence = f"No zone has your own country, {home}; add one."
+        yield entries[0].verdict(sentence, column="countries")
+
+
+def edition_faults(readings: Readings) -> Iterator[Verdict]:
+    """A print that costs more than it brings is noted: the artist may mean it, the wall will not thank for it."""
+    for entry in readings["edition"].entries:
+        if entry.values["make cost"] + entry.values["pack cost"] >= entry.values["price"]:
+            sentence = "Making and packing cost as much as the price, so an order brings nothing for the wall."
+            yield entry.verdict(sentence, column="price", outcome=Outcome.NOTED)
+    for entry in readings["postage"].entries:
+        if entry.values["cost"] is not None and entry.values["charge"] < entry.values["cost"]:
+            sentence = "Posting costs more than the backer pays; the rest comes out of the wall money."
+            yield entry.verdict(sentence, column="charge", outcome=Outcome.NOTED)
