@@ -1,0 +1,120 @@
+"""How figures, moments and addresses are written on pages, mails and papers; words only, no rule."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from django import forms, template
+from django.utils import timezone
+from django.utils.safestring import SafeString
+
+from campaign.addresses import country_name, format_postal_lines
+from campaign.measures.lengths import format_length, format_size
+from campaign.measures.money import format_minor
+from campaign.measures.weights import format_weight
+from campaign.prose import render_markdown
+from campaign.references import format_iban, format_reference
+
+register = template.Library()
+WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+@register.filter
+def money(minor: int, show: Any) -> str:
+    """`{{ minor|money:show }}`, or `|money:"EUR"` for an amount that belongs to no show: €12.50."""
+    if isinstance(show, str):
+        return format_minor(minor, currency=show)
+    return format_minor(minor, currency=show.currency, locale=show.locale)
+
+
+@register.filter
+def length(mm: int, unit: str) -> str:
+    """`{{ wall.width_mm|length:show.length_unit }}`: 620 cm."""
+    return format_length(mm, unit=unit)
+
+
+@register.filter
+def size(thing: Any, unit: str) -> str:
+    """`{{ edition|size:show.length_unit }}` of anything with width_mm and height_mm: 60 × 45 cm."""
+    return format_size(thing.width_mm, thing.height_mm, unit=unit)
+
+
+@register.filter
+def weight(g: int) -> str:
+    """`{{ mass_g|weight }}`: 1.4 kg."""
+    return format_weight(g)
+
+
+@register.filter
+def moment(instant: datetime, show: Any) -> str:
+    """`{{ show.closes_at|moment:show }}`: an instant in the show's own time zone, which is named: 15 May 2026, 18:00 CEST."""
+    local = timezone.localtime(instant, show.zone)
+    name = local.tzname() or ""
+    zone = name if name[:1].isalpha() else f"UTC{name}"
+    return f"{local:%-d %B %Y, %H:%M} {zone}"
+
+
+@register.filter
+def day(on: date | datetime, show: Any = None) -> str:
+    """`{{ show.posting_by_on|day }}`, or `{{ instant|day:show }}` for the day of an instant in the show's zone: 31 July 2026."""
+    if isinstance(on, datetime) and show is not None:
+        on = timezone.localtime(on, show.zone)
+    return f"{on:%-d %B %Y}"
+
+
+@register.filter
+def spelled(count: int) -> str:
+    """A count up to twelve as a word, for sentences: seven."""
+    return WORDS[count] if 0 <= count < len(WORDS) else str(count)
+
+
+@register.filter
+def percent(bp: int) -> str:
+    """Hundredths of a per cent as people write them: 3000 is 30 %, 250 is 2.5 %."""
+    whole, rest = divmod(bp, 100)
+    return f"{whole}.{rest:02d}".rstrip("0").rstrip(".") + " %"
+
+
+@register.filter
+def country(code: str) -> str:
+    """`{{ "GB"|country }}`: United Kingdom."""
+    return country_name(code)
+
+
+@register.filter
+def reference(code: str) -> str:
+    """A payment reference in groups of four."""
+    return format_reference(code)
+
+
+@register.filter
+def iban(number: str) -> str:
+    """An account number in groups of four."""
+    return format_iban(number)
+
+
+@register.filter
+def markdown(text: str) -> SafeString:
+    """The artist's Markdown as safe HTML, to stand in a div.prose."""
+    return render_markdown(text)
+
+
+@register.simple_tag
+def postal_lines(pledge: Any, sender_country: str) -> list[str]:
+    """`{% postal_lines pledge show.country as lines %}`: the label's lines; none without an address."""
+    address: Mapping[str, str] = pledge.address
+    if not address.get("country_code"):
+        return []
+    return list(format_postal_lines({**address, "name": pledge.name}, sender_country=sender_country))
+
+
+@register.inclusion_tag("campaign/error_summary.html")
+def error_summary(*bound: forms.BaseForm) -> dict[str, Any]:
+    """`{% error_summary form other_form %}`: what is wrong, at the top, with a link to each field."""
+    faults = [
+        (form[name].id_for_label if name in form.fields else "", form[name].label if name in form.fields else "", message)
+        for form in bound
+        for name, messages in form.errors.items()
+        for message in messages
+    ]
+    return {"faults": faults}
