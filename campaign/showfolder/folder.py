@@ -5,7 +5,7 @@ A folder holds one settings file, one table a kind, and the pictures (beside the
 
 | file                        | what is in it, a row each                                                              |
 |-----------------------------|----------------------------------------------------------------------------------------|
-| show.toml or settings.csv   | title, artist, venue, dates, shares, printer, ways to pay (`settings_columns.py`)       |
+| show.toml or settings.csv   | title, artist, venue, dates, shares, printer, ways to pay (`settings_columns.py`)      |
 | walls                       | code, name, width, height, centre, end margin, material, load note                     |
 | blocked (may be missing)    | wall, name, kind, from left, from floor, width, height                                 |
 | works                       | code, title, year, medium, need 1–5, sizes, finishes, series, picture, alt text        |
@@ -26,6 +26,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from campaign.measures.lengths import format_size
 from campaign.showfolder import checks
 from campaign.showfolder.build import BUILDERS, size_rows, wall_row, zone_countries
 from campaign.showfolder.check_dates import settings_faults
@@ -56,7 +57,7 @@ def read_show_folder(path: Path | str) -> ShowFolder:
     readings, verdicts = _readings(sources, context=settings.context)
     if not (sources.sheets or sources.settings or sources.verdicts):
         verdicts = [
-            Verdict(folder.name, None, Outcome.REFUSED, "The folder has no table; see the README for its files.")
+            Verdict(folder.name, None, Outcome.REFUSED, "The folder has no table at all; put the files of the show in.")
         ]
     readings, unresolved = checks.resolve_references(readings)
     centre_mm = settings.row.centre_mm if settings.row else _DEFAULT_CENTRE_MM
@@ -192,13 +193,10 @@ def _folder(
 
 
 def _words(entry: Entry, row: object, settings: SettingsReading) -> str:
-    words = describe(row, settings=settings.row)
-    sizes = (
-        "; ".join(describe(size, settings=settings.row) for size in size_rows(entry.values))
-        if "sizes" in entry.values
-        else ""
-    )
-    return f"{words}; {sizes}" if sizes else words
+    sizes = size_rows(entry.values) if "sizes" in entry.values else ()
+    unit = settings.context.length_unit or "mm"
+    offered = [f"{format_size(size.width_mm, size.height_mm, unit=unit)} at {size.factor_percent} %" for size in sizes]
+    return "; ".join([describe(row, settings=settings.row), *offered])
 
 
 def _settings_read(settings: SettingsReading, refused: set[tuple[str, int | None]]) -> Iterator[Verdict]:
