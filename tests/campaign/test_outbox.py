@@ -1,0 +1,165 @@
+"""The outbox against a real SMTP server on this machine: nothing lost, nothing twice unless it must be."""
+
+from datetime import timedelta
+from email import message_from_bytes
+
+import pytest
+from aiosmtpd.controller import Controller
+from django.db import transaction
+
+from campaign import outbox
+from campaign.models import OutboxMessage, Suppression
+from tests.builders import NOW, place
+
+State = OutboxMessage.State
+
+
+class Sink:
+    """Keeps what arrives; answers as it is told."""
+
+    def __init__(self):
+        self.messages = []
+        self.answers = []
+
+    async def handle_DATA(self, server, session, envelope):
+        answer = self.answers.pop(0) if self.answers else "250 kept"
+        if answer.startswith("250"):
+            self.messages.append((envelope.rcpt_tos, message_from_bytes(envelope.content)))
+        return answer
+
+
+@pytest.fixture
+def sink(settings):
+    handler = Sink()
+    controller = Controller(handler, hostname="127.0.0.1", port=0)
+    controller.start()
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", controller.server.sockets[0].getsockname()[1]
+    settings.EMAIL_USE_TLS = False
+    yield handler
+    controller.stop()
+
+
+def test_a_due_mail_arrives_once_with_both_parts(show, sink):
+    pledge = place(show)
+    assert outbox.deliver_due(now=NOW) == 1
+    assert outbox.deliver_due(now=NOW) == 0
+    [(recipients, mail)] = sink.messages
+    message = OutboxMessage.objects.get()
+    assert recipients == [pledge.email]
+    assert str(message.uid) in mail["Message-ID"]
+    assert mail["Auto-Submitted"] == "auto-generated"
+    assert [part.get_content_type() for part in mail.walk()][1:] == ["text/plain", "text/html"]
+    assert message.state == State.SENT
+    assert message.sent_at == NOW
+
+
+def test_a_busy_server_is_asked_again_later(show, sink):
+    place(show)
+    sink.answers = ["451 try later"]
+    assert outbox.deliver_due(now=NOW) == 0
+    message = OutboxMessage.objects.get()
+    assert (message.state, message.attempts) == (State.PENDING, 1)
+    assert message.due_at > NOW
+    assert outbox.deliver_due(now=message.due_at) == 1
+    assert len(sink.messages) == 1
+
+
+def test_a_lasting_no_is_kept_where_the_artist_sees_it(show, sink):
+    place(show)
+    sink.answers = ["550 no such person"]
+    outbox.deliver_due(now=NOW)
+    message = OutboxMessage.objects.get()
+    assert message.state == State.STUCK
+    assert "550" in message.last_error
+
+
+def test_an_unreachable_server_loses_nothing(show, settings):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT, settings.EMAIL_USE_TLS = "127.0.0.1", 9, False
+    place(show)
+    now = NOW
+    for _ in range(outbox.MAX_ATTEMPTS - 1):
+        assert outbox.deliver_due(now=now) == 0
+        now += timedelta(hours=2)
+    assert OutboxMessage.objects.get().state == State.PENDING
+    outbox.deliver_due(now=now)
+    assert OutboxMessage.objects.get().state == State.STUCK
+
+
+def test_a_claimed_mail_is_nobody_elses_until_the_lease_ends(show):
+    place(show)
+    assert len(outbox.claim(now=NOW)) == 1
+    assert outbox.claim(now=NOW) == []
+    assert outbox.claim(now=NOW + outbox.LEASE) == []
+    assert len(outbox.claim(now=NOW + outbox.LEASE + timedelta(seconds=1))) == 1
+
+
+def test_mail_about_an_order_is_sent_again_after_a_crash_with_the_same_id(show, sink):
+    place(show)
+    [message] = outbox.claim(now=NOW)
+    OutboxMessage.objects.update(is_data_handed_over=True)  # the worker died between the server's yes and its own note
+    later = NOW + outbox.LEASE + timedelta(seconds=1)
+    assert outbox.deliver_due(now=later) == 1
+    assert str(message.uid) in sink.messages[0][1]["Message-ID"]
+
+
+def test_news_that_may_have_gone_out_waits_for_the_artist(show, sink):
+    place(show)
+    OutboxMessage.objects.update(kind=OutboxMessage.Kind.CAMPAIGN)
+    outbox.claim(now=NOW)
+    OutboxMessage.objects.update(is_data_handed_over=True)
+    later = NOW + outbox.LEASE + timedelta(seconds=1)
+    assert outbox.deliver_due(now=later) == 0
+    message = OutboxMessage.objects.get()
+    assert message.state == State.UNKNOWN
+    assert outbox.settle_unknown(message=message, resend=True, now=later)
+    assert not outbox.settle_unknown(message=message, resend=False, now=later)
+    assert outbox.deliver_due(now=later) == 1
+
+
+def test_news_that_did_not_reach_the_server_goes_out_after_a_crash(show, sink):
+    place(show)
+    OutboxMessage.objects.update(kind=OutboxMessage.Kind.CAMPAIGN)
+    outbox.claim(now=NOW)
+    assert outbox.deliver_due(now=NOW + outbox.LEASE + timedelta(seconds=1)) == 1
+
+
+def test_news_to_a_suppressed_address_is_dropped_and_order_mail_is_not(show, sink):
+    pledge = place(show)
+    Suppression.objects.create(show=show, email=pledge.email.upper(), created_at=NOW)
+    assert outbox.deliver_due(now=NOW) == 1
+    OutboxMessage.objects.update(state=State.PENDING, sent_at=None, kind=OutboxMessage.Kind.CAMPAIGN)
+    assert outbox.deliver_due(now=NOW) == 0
+    assert OutboxMessage.objects.get().state == State.DROPPED
+
+
+def test_a_mail_that_is_not_due_waits(show):
+    place(show)
+    OutboxMessage.objects.update(due_at=NOW + timedelta(minutes=1))
+    assert outbox.claim(now=NOW) == []
+
+
+def test_a_rolled_back_act_sends_nothing(show):
+    class Halt(Exception):
+        pass
+
+    from campaign import mail
+
+    pledge = place(show)
+    OutboxMessage.objects.all().delete()
+    with pytest.raises(Halt), transaction.atomic():
+        mail.hold_reminder(pledge=pledge, now=NOW)
+        raise Halt
+    assert OutboxMessage.objects.count() == 0
+
+
+def test_a_subject_with_line_breaks_stays_one_line(show):
+    from campaign import mail
+
+    show.title = "Tide\r\nBcc: all@example.org"
+    show.save()
+    with transaction.atomic():
+        message = mail.pledge_lapsed(pledge=place(show), now=NOW)
+    assert "\n" not in message.subject
+    assert "\r" not in message.subject
