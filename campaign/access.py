@@ -5,10 +5,13 @@ from typing import Any
 from django.core import signing
 from django.http import Http404
 
+from campaign.errors import LinkNeeded
 from campaign.models import Edition, Finish, Job, Paper, Picture, Pledge, PriceItem, Show, Studio, Update, Wall, Work
 
 PLEDGE_SALT = "pledge.manage.v1"
+VISIT_SALT = "pledge.visit.v1"
 NEWS_SALT = "news.unsubscribe.v1"
+VISIT_SECONDS = 30 * 60
 
 
 def get_show_for_artist(user: Any, code: str) -> Show:
@@ -102,6 +105,21 @@ def get_picture(sha256: str) -> Picture:
     return picture
 
 
+def get_news(*, show: Show, code: str) -> Update:
+    """Published news of `show`. Raises: Http404 while it is being written."""
+    update: Update = _get(Update, show=show, code=code, published_at__isnull=False)
+    return update
+
+
+def get_picture_file(sha256: str, *, is_small: bool) -> bytes:
+    """The WEBP file of a picture, or its thumbnail, without loading the other one. Raises: Http404."""
+    column = "thumbnail_webp" if is_small else "webp"
+    file = Picture.objects.filter(sha256=sha256).values_list(column, flat=True).first()
+    if file is None:
+        raise Http404
+    return bytes(file)
+
+
 def make_pledge_token(pledge: Pledge) -> str:
     """The signed part of a pledge's private link; raising the pledge's link_version makes it useless."""
     return signing.TimestampSigner(salt=PLEDGE_SALT).sign_object({"p": pledge.code, "v": pledge.link_version})
@@ -114,6 +132,25 @@ def get_pledge_by_token(token: str) -> Pledge:
     except signing.BadSignature as error:
         raise Http404 from error
     pledge: Pledge = _get(Pledge, code=data["p"], link_version=data["v"])
+    return pledge
+
+
+def make_visit(pledge: Pledge) -> str:
+    """What the cookie of an opened private link holds: the pledge, signed with the moment."""
+    return signing.TimestampSigner(salt=VISIT_SALT).sign_object({"p": pledge.code, "v": pledge.link_version})
+
+
+def get_pledge_of_visit(*, code: str, visit: str) -> Pledge:
+    """The pledge `code`, if the cookie `visit` opened it in the last half hour. Raises: LinkNeeded for anything else."""
+    try:
+        data = signing.TimestampSigner(salt=VISIT_SALT).unsign_object(visit, max_age=VISIT_SECONDS)
+    except signing.BadSignature as error:
+        raise LinkNeeded from error
+    if data["p"] != code:
+        raise LinkNeeded
+    pledge = Pledge.objects.select_related("show", "edition").filter(code=code, link_version=data["v"]).first()
+    if pledge is None:
+        raise LinkNeeded
     return pledge
 
 

@@ -112,9 +112,57 @@ class NotReady(Refusal):
         return self.missing
 
 
+@dataclass
+class LinkNeeded(Refusal):
+    """A backer's own page opens by the link in their mail only; says the same for codes that do not exist."""
+
+    @property
+    def sentence(self) -> str:
+        return "This page opens with the private link in your mail, for half an hour at a time."
+
+
 class TemporaryFailure(Exception):
     """The outside world did not do its part; `permanent` says that asking again will not help."""
 
     def __init__(self, message: str, *, permanent: bool = False) -> None:
         super().__init__(message)
         self.permanent = permanent
+
+
+@dataclass
+class PlanIsFixed(Refusal):
+    """Closing the campaign fixed the plan, and what it was made from with it."""
+
+    closed_at: datetime
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"The campaign closed on {self.closed_at:%-d %B %Y} and the plan was fixed then, so walls, works, finishes, "
+            "prices and show costs stay as they are. Nothing was changed."
+        )
+
+
+@dataclass
+class InUse(Refusal):
+    """Something that other rows need cannot be taken away."""
+
+    what: str
+    used_by: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        users = ", ".join(f"“{name}”" for name in self.used_by[:4])
+        more = f" and {len(self.used_by) - 4} more" if len(self.used_by) > 4 else ""
+        return f"“{self.what}” stays, because {users}{more} still need it. Take it out there first."
+
+
+@dataclass
+class NameTaken(Refusal):
+    """Two things of one kind in a show cannot share a name in addresses and spreadsheets."""
+
+    code: str
+
+    @property
+    def sentence(self) -> str:
+        return f"The short name “{self.code}” is taken. Choose another."

@@ -6,7 +6,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from campaign import outbox
-from campaign.services import plans, pledges, rates, updates
+from campaign.services import links, plans, pledges, rates, updates
 
 log = logging.getLogger(__name__)
 
@@ -15,6 +15,7 @@ log = logging.getLogger(__name__)
 def sweep() -> str:
     """Everything that is due: mail, reminders, lapsed holds, stale staircases. Two sweeps at once share the work."""
     now = timezone.now()
+    links.answer_link_requests(now=now)
     sent = outbox.deliver_due(now=now)
     reminded = pledges.remind_due_holds(now=now)
     lapsed = pledges.lapse_due_holds(now=now)

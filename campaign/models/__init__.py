@@ -4,6 +4,7 @@ from campaign.models.costing import Basis, Finish, PriceItem, RecipeLine, ShowCo
 from campaign.models.edition import Copy, Edition, PostageRate
 from campaign.models.job import Job, Paper
 from campaign.models.ledger import Account, CashEntry
+from campaign.models.link_request import LinkRequest
 from campaign.models.outbox import OutboxMessage, Suppression
 from campaign.models.plan import FixedPlan, StaircaseRun
 from campaign.models.pledge import Pledge
@@ -15,6 +16,7 @@ from campaign.models.work import Picture, Size, Work
 
 __all__ = [
     "Account", "Basis", "BlockedArea", "CashEntry", "Copy", "Edition", "Finish", "FixedPlan", "Job", "Level",
-    "OutboxMessage", "Paper", "Picture", "Pledge", "PostageRate", "PriceItem", "RateCount", "RecipeLine", "Show",
-    "ShowCost", "Size", "StaircaseRun", "Studio", "Suppression", "Unit", "Update", "Wall", "Work",
+    "LinkRequest", "OutboxMessage", "Paper", "Picture", "Pledge", "PostageRate", "PriceItem", "RateCount",
+    "RecipeLine", "Show", "ShowCost", "Size", "StaircaseRun", "Studio", "Suppression", "Unit", "Update", "Wall",
+    "Work",
 ]  # fmt: skip

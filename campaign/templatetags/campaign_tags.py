@@ -112,7 +112,11 @@ def postal_lines(pledge: Any, sender_country: str) -> list[str]:
 def error_summary(*bound: forms.BaseForm) -> dict[str, Any]:
     """`{% error_summary form other_form %}`: what is wrong, at the top, with a link to each field."""
     faults = [
-        (form[name].id_for_label if name in form.fields else "", form[name].label if name in form.fields else "", message)
+        (
+            form[name].id_for_label if name in form.fields else "",
+            form[name].label if name in form.fields else "",
+            message,
+        )
         for form in bound
         for name, messages in form.errors.items()
         for message in messages

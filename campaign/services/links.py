@@ -1,0 +1,43 @@
+"""The private link once more: the page only writes down who asked, the worker finds out what there is to send."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from campaign import mail
+from campaign.models import LinkRequest, Pledge, Show
+
+MOST_LINKS = 10  # orders of one address that one request answers
+
+
+@transaction.atomic(durable=True)
+def ask_for_link(*, show: Show, email: str, now: datetime) -> None:
+    """
+    Take down that somebody wants the private links of `email`; the same work whether there are any.
+
+    Writes: LinkRequest.
+    Repeat: asked again.
+    """
+    LinkRequest.objects.create(show=show, email=email.strip(), asked_at=now)
+
+
+def answer_link_requests(*, now: datetime, limit: int = 50) -> int:
+    """
+    Answer what was asked; one transaction each. An address without orders gets no mail.
+
+    Writes: LinkRequest is deleted.
+    Mails: link_again for each order of the address, at most once an hour.
+    Repeat: nothing is left to do. Returns how many mails were written.
+    """
+    return sum(_answer(pk, now=now) for pk in list(LinkRequest.objects.values_list("pk", flat=True)[:limit]))
+
+
+@transaction.atomic(durable=True)
+def _answer(request_pk: int, *, now: datetime) -> int:
+    request = LinkRequest.objects.select_related("show").filter(pk=request_pk).first()
+    if request is None or request.delete()[0] == 0:  # another worker was quicker
+        return 0
+    pledges = Pledge.objects.filter(show=request.show, email__iexact=request.email).select_related("show", "edition")
+    for pledge in pledges.order_by("-placed_at")[:MOST_LINKS]:
+        mail.link_again(pledge=pledge, now=now)
+    return min(MOST_LINKS, pledges.count())
