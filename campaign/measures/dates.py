@@ -21,12 +21,12 @@ MONTHS = [
 ]
 WEEKDAYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 EXPECTED = "a date such as 2026-05-15 or 15 May 2026"
-_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]00:00(?::00)?)?")
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[t ]00:00(?::00)?)?")
 _DOTTED = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})")
 _SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4})")
 _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[ -]*(?:of )?([a-z]{3,9})\.?,?[ -]*(\d{4})")
 _MONTH_FIRST = re.compile(r"([a-z]{3,9})\.? ?(\d{1,2})(?:st|nd|rd|th)?,? +(\d{4})")
-_WEEKDAY = re.compile(r"([a-z]{3,9})\.?,? +(?=\d|[a-z])(.*\d{4})")
+_WEEKDAY = re.compile(r"([a-z]{3,9})\.?,? +(.+)")
 
 
 def parse_date(text: str) -> date:

@@ -28,7 +28,7 @@ _NAMES = {
     "ft": r"'|ft|foot|feet",
 }
 _UNIT = re.compile(
-    r"(?P<number>.*[\d.,]) ?(?:" + "|".join(f"(?P<{unit}>{names})" for unit, names in _NAMES.items()) + r")?\.?",
+    r"(?P<number>.*\d[.,]?) ?(?:" + "|".join(f"(?P<{unit}>{names})" for unit, names in _NAMES.items()) + r")?\.?",
     re.IGNORECASE,
 )
 _FEET = re.compile(rf"(\d+) ?(?:{_NAMES['ft']})\.?[ ,]*(?:(\d[\d./ ]*) ?(?:{_NAMES['in']})?)\.?", re.IGNORECASE)

@@ -17,7 +17,7 @@ _NAMES = {
     "oz": "oz|ozs|ounces?",
 }
 _ONE = re.compile(
-    r"(?P<number>.*[\d.,]) ?(?:" + "|".join(f"(?P<{unit}>{names})" for unit, names in _NAMES.items()) + r")?\.?",
+    r"(?P<number>.*\d[.,]?) ?(?:" + "|".join(f"(?P<{unit}>{names})" for unit, names in _NAMES.items()) + r")?\.?",
     re.IGNORECASE,
 )
 _POUNDS_OUNCES = re.compile(rf"(\d+) ?(?:{_NAMES['lb']})\.?[ ,]*(\d[\d./ ]*) ?(?:{_NAMES['oz']})\.?", re.IGNORECASE)
