@@ -1,0 +1,221 @@
+"""Form fields that read amounts, lengths, percentages and dates as people type them. Not for addresses."""
+
+from datetime import UTC, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from babel.numbers import get_decimal_symbol
+from django import forms
+from django.core.exceptions import ValidationError
+
+from campaign.measures.errors import MeasureError
+from campaign.measures.lengths import format_length, format_size, parse_length_mm, parse_size_mm
+from campaign.measures.money import currency_digits, parse_minor
+from campaign.measures.numbers import parse_count, parse_date, parse_decimal, parse_percent_bp
+from campaign.measures.weights import format_weight, parse_weight_g
+
+
+class MeasureField(forms.CharField):
+    """Text read by a function of `campaign.measures`; the value is in our own units, None when left empty."""
+
+    show: Any = None  # the show whose currency and length unit hold; see `ShowForm`
+
+    def __init__(self, *, placeholder: str = "", **kwargs: Any) -> None:
+        attrs = {"autocomplete": "off", **({"placeholder": placeholder} if placeholder else {})}
+        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> Any:
+        """The value of `text`. Raises: MeasureError."""
+        raise NotImplementedError
+
+    def write(self, value: Any) -> str:
+        """The text that `read` turns back into `value`."""
+        raise NotImplementedError
+
+    def to_python(self, value: Any) -> Any:
+        text = super().to_python(value)
+        if not text:
+            return None
+        try:
+            return self.read(text)
+        except MeasureError as error:
+            raise ValidationError(str(error)) from error
+
+    def validate(self, value: Any) -> None:
+        if value is None and self.required:
+            raise ValidationError(self.error_messages["required"], code="required")
+
+    def prepare_value(self, value: Any) -> Any:
+        """What stands in the field: text as it was typed, our own values as people write them."""
+        return value if value is None or isinstance(value, str) else self.write(value)
+
+
+class MoneyField(MeasureField):
+    """An amount in the show's currency, as minor units; `at_least` 1 refuses nothing."""
+
+    def __init__(self, *, at_least: int = 0, currency: str = "", **kwargs: Any) -> None:
+        self.at_least, self.currency = at_least, currency
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> int:
+        minor = parse_minor(text, currency=self.currency or self.show.currency)
+        if minor < self.at_least:
+            raise MeasureError(text, "an amount of more than nothing")
+        return minor
+
+    def write(self, value: int) -> str:
+        digits = currency_digits(self.currency or self.show.currency)
+        mark = get_decimal_symbol(self.show.locale.replace("-", "_")) if self.show else "."
+        return str(Decimal(value).scaleb(-digits)).replace(".", mark)
+
+
+class LengthField(MeasureField):
+    """A length as whole millimetres; a bare number is in the show's own unit."""
+
+    def __init__(self, *, allow_zero: bool = False, **kwargs: Any) -> None:
+        self.allow_zero = allow_zero
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> int:
+        return parse_length_mm(text, default_unit=self.show.length_unit, allow_zero=self.allow_zero)
+
+    def write(self, value: int) -> str:
+        return format_length(value, unit=self.show.length_unit)
+
+
+class SizeField(MeasureField):
+    """Width and height as a pair of whole millimetres: 60 × 40 cm, 24x36", A3."""
+
+    def read(self, text: str) -> tuple[int, int]:
+        return parse_size_mm(text, default_unit=self.show.length_unit)
+
+    def write(self, value: tuple[int, int]) -> str:
+        return format_size(*value, unit=self.show.length_unit)
+
+
+class WeightField(MeasureField):
+    """A weight as whole grams, zero included."""
+
+    def read(self, text: str) -> int:
+        return parse_weight_g(text, allow_zero=True)
+
+    def write(self, value: int) -> str:
+        return format_weight(value)
+
+
+class PercentField(MeasureField):
+    """A percentage as basis points (hundredths of one per cent), at most `most_bp`."""
+
+    def __init__(self, *, most_bp: int = 10_000, **kwargs: Any) -> None:
+        self.most_bp = most_bp
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> int:
+        value = parse_percent_bp(text)
+        if value > self.most_bp:
+            raise MeasureError(text, f"at most {plain_number(Fraction(self.most_bp, 100))} %")
+        return value
+
+    def write(self, value: int) -> str:
+        return f"{plain_number(Fraction(value, 100))} %"
+
+
+class CountField(MeasureField):
+    """A whole number from `least` to `most`."""
+
+    def __init__(self, *, least: int = 0, most: int = 999_999, **kwargs: Any) -> None:
+        self.least, self.most = least, most
+        super().__init__(**kwargs)
+        self.widget.attrs["inputmode"] = "numeric"
+
+    def read(self, text: str) -> int:
+        value = parse_count(text)
+        if not self.least <= value <= self.most:
+            raise MeasureError(text, f"a whole number from {self.least} to {self.most:,}")
+        return value
+
+    def write(self, value: int) -> str:
+        return str(value)
+
+
+class QuantityField(MeasureField):
+    """How much of something, as whole thousandths; at most three decimals."""
+
+    def __init__(self, *, least_milli: int = 0, **kwargs: Any) -> None:
+        self.least_milli = least_milli
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> int:
+        milli = parse_decimal(text) * 1000
+        if milli.denominator != 1 or not self.least_milli <= milli <= 1_000_000_000:
+            above = "more than 0" if self.least_milli else "0 or more"
+            raise MeasureError(text, f"a number, {above}, with at most three decimals, such as 1.5")
+        return int(milli)
+
+    def write(self, value: int) -> str:
+        return plain_number(Fraction(value, 1000))
+
+
+class MinutesField(MeasureField):
+    """A stretch of time typed as minutes or as hours (90, 90 min, 1:30, 1.5 h); the value is in seconds."""
+
+    def read(self, text: str) -> int:
+        expected = "a time such as 90 min, 1:30 or 1.5 h"
+        hours, colon, minutes = text.partition(":")
+        if colon:
+            if not (hours.strip().isdecimal() and minutes.strip().isdecimal() and int(minutes) < 60):
+                raise MeasureError(text, expected)
+            return int(hours) * 3600 + int(minutes) * 60
+        body = text.strip().casefold()
+        factor = 3600 if body.endswith(("h", "hour", "hours")) else 60
+        seconds = parse_decimal(body.rstrip(" abcdefghijklmnopqrstuvwxyz.")) * factor
+        if seconds < 0 or seconds.denominator != 1:
+            raise MeasureError(text, expected)
+        return int(seconds)
+
+    def write(self, value: int) -> str:
+        if value >= 3600 and value % 60 == 0:
+            return f"{value // 3600}:{value // 60 % 60:02d}"
+        return f"{plain_number(Fraction(value, 60))} min"
+
+
+class DayField(MeasureField):
+    """A calendar day; shown as the browser's own date control."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
+
+    def read(self, text: str) -> Any:
+        return parse_date(text)
+
+    def write(self, value: Any) -> str:
+        return str(value.isoformat())
+
+
+class MomentField(MeasureField):
+    """A day and a time of day in the show's own zone; the value is an aware instant."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+        super().__init__(widget=widget, **kwargs)
+
+    def read(self, text: str) -> datetime:
+        expected = "a day and a time such as 2026-05-15 18:00"
+        try:
+            naive = datetime.fromisoformat(text.strip())
+        except ValueError:
+            raise MeasureError(text, expected) from None
+        moment = naive.replace(tzinfo=self.show.zone) if naive.tzinfo is None else naive
+        if moment.astimezone(UTC).astimezone(self.show.zone).replace(tzinfo=None) != moment.replace(tzinfo=None):
+            raise MeasureError(text, "another hour", reason="an hour that the change to summer time leaves out")
+        return moment
+
+    def write(self, value: datetime) -> str:
+        return value.astimezone(self.show.zone).strftime("%Y-%m-%dT%H:%M")
+
+
+def plain_number(value: Fraction) -> str:
+    """A number with at most three decimals and no trailing zeros."""
+    return f"{float(value):.3f}".rstrip("0").rstrip(".")
