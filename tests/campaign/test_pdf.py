@@ -1,0 +1,117 @@
+import copy
+import io
+import subprocess
+import sys
+from pathlib import Path
+
+import pdfplumber
+import pypdf
+import pytest
+
+from campaign import pdf
+from campaign.errors import TemporaryFailure
+
+PAGE = """{% extends "pdf/base.html" %}{% block body %}
+<h1>{{ title }}</h1><p>{{ words }}</p>{{ more|safe }}{% endblock %}"""
+
+
+@pytest.fixture(scope="module")
+def template_dir(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("templates")
+    (folder / "page.html").write_text(PAGE, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def page(template_dir, settings):
+    """A template for these tests only, beside the site's own."""
+    templates = copy.deepcopy(settings.TEMPLATES)
+    templates[0]["DIRS"] = [template_dir, *templates[0]["DIRS"]]
+    settings.TEMPLATES = templates
+    return "page.html"
+
+
+def source(page, *, identifier="test:1", **context):
+    return pdf.PdfSource(template=page, context={"title": "A paper", **context}, identifier=identifier)
+
+
+def text_of(paper):
+    with pdfplumber.open(io.BytesIO(paper.pdf)) as document:
+        return "\n".join(sheet.extract_text() for sheet in document.pages)
+
+
+def test_a_template_becomes_a_tagged_pdf_in_our_own_font(page):
+    words = "Łódź, Việt Nam, Þórshöfn"
+    paper = pdf.render_pdf(template=page, context={"title": "A paper", "words": words}, identifier="test:1")
+    assert paper.pages == 1
+    assert words in text_of(paper)
+    reader = pypdf.PdfReader(io.BytesIO(paper.pdf))
+    assert reader.metadata.title == "A paper"
+    assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    assert reader.trailer["/Root"]["/Lang"] == "en"
+    fonts = [font.get_object()["/BaseFont"] for font in reader.pages[0]["/Resources"]["/Font"].values()]
+    assert fonts
+    assert all("Noto-Sans" in name for name in fonts)
+
+
+def test_same_input_gives_the_same_bytes_in_another_process(page):
+    first, second = (pdf.render_pdfs([source(page, words="one")])[0] for _ in range(2))
+    assert first.pdf == second.pdf
+
+
+def test_several_documents_come_back_in_their_order_and_with_their_own_ids(page):
+    papers = pdf.render_pdfs([source(page, title=f"Paper {n}", identifier=str(n)) for n in (1, 2, 3)])
+    assert [text_of(paper).split("\n")[0] for paper in papers] == ["Paper 1", "Paper 2", "Paper 3"]
+    ids = {bytes(pypdf.PdfReader(io.BytesIO(paper.pdf)).trailer["/ID"][0]) for paper in papers}
+    assert len(ids) == 3
+
+
+def test_values_are_printed_as_typed_and_nothing_outside_the_document_is_opened(page, tmp_path):
+    picture = tmp_path / "secret.svg"
+    picture.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="90" height="90"><text y="9">secret</text></svg>')
+    outside = (
+        f'<link rel="stylesheet" href="{picture.as_uri()}"><img alt="x" src="{picture.as_uri()}">'
+        '<img alt="y" src="http://127.0.0.1:9/a.png">'
+    )
+    square = b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="40"><rect width="40" height="40"/></svg>'
+    inside = f'<img alt="a square" src="{pdf.data_uri(square, media_type="image/svg+xml")}">'
+    hostile, drawn = pdf.render_pdfs(
+        [source(page, words="<script>alert(1)</script>", more=outside), source(page, more=inside)]
+    )
+    assert "<script>alert(1)</script>" in text_of(hostile)
+    assert "secret" not in text_of(hostile)
+    with pdfplumber.open(io.BytesIO(drawn.pdf)) as document:
+        assert document.pages[0].rects or document.pages[0].curves
+
+
+def test_a_document_that_takes_too_long_is_a_temporary_failure(page):
+    with pytest.raises(TemporaryFailure, match="not finished within 0 seconds") as caught:
+        pdf.render_pdf(template=page, context={"title": "A"}, identifier="x", timeout_s=0)
+    assert not caught.value.permanent
+
+
+@pytest.mark.parametrize(
+    ("ending", "sentence", "is_permanent"),
+    [
+        ("raise OSError(\"cannot load library 'libpango-1.0-0'\")", "apt-get install libpango-1.0-0", True),
+        ("raise ValueError('broken')", "stopped by itself", False),
+    ],
+)
+def test_an_engine_that_cannot_start_is_one_sentence(page, tmp_path, monkeypatch, ending, sentence, is_permanent):
+    # A machine without pango, as the child sees it: the engine's import raises.
+    (tmp_path / "weasyprint").mkdir()
+    (tmp_path / "weasyprint" / "__init__.py").write_text(ending)
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    with pytest.raises(TemporaryFailure, match=sentence) as caught:
+        pdf.render_pdfs([source(page)])
+    assert caught.value.permanent is is_permanent
+
+
+def test_the_child_does_not_get_the_sites_secrets(monkeypatch):
+    monkeypatch.setenv("WALLFUL_SECRET_KEY", "s" * 60)
+    assert not [name for name in pdf._child_environment() if name.startswith("WALLFUL_")]
+
+
+def test_importing_the_module_does_not_import_the_engine():
+    asked = "import sys, campaign.pdf; sys.exit('weasyprint' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", asked], cwd=Path(pdf.__file__).parent.parent).returncode == 0
