@@ -62,7 +62,7 @@ def test_same_input_gives_the_same_bytes_in_another_process(page):
 def test_several_documents_come_back_in_their_order_and_with_their_own_ids(page):
     papers = pdf.render_pdfs([source(page, title=f"Paper {n}", identifier=str(n)) for n in (1, 2, 3)])
     assert [text_of(paper).split("\n")[0] for paper in papers] == ["Paper 1", "Paper 2", "Paper 3"]
-    ids = {bytes(pypdf.PdfReader(io.BytesIO(paper.pdf)).trailer["/ID"][0]) for paper in papers}
+    ids = {str(pypdf.PdfReader(io.BytesIO(paper.pdf)).trailer["/ID"][0]) for paper in papers}
     assert len(ids) == 3
 
 
