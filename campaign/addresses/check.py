@@ -10,7 +10,7 @@ from campaign.addresses.rules import (
     AddressField,
     address_fields,
     check_country,
-    country_name,
+    country_in_sentence,
     is_latin,
     label_of,
     regions,
@@ -103,7 +103,7 @@ def _in_sentence(label: str) -> str:
 
 def _fault(text: str, country_code: str, field: AddressField | None, key: str) -> str:
     """What is wrong with one field by itself, empty if nothing is."""
-    where = country_name(country_code)
+    where = country_in_sentence(country_code)
     label = label_of(country_code, key)
     if field is None:
         no_such = f"Addresses in {where} have no {_in_sentence(label)}; leave it empty or put it into the street lines."
@@ -132,7 +132,7 @@ def _matched_area(text: str, country_code: str, errors: dict[str, str]) -> str:
     if key in values:
         return values[key]
     label = label_of(country_code, "country_area").lower()
-    where = country_name(country_code)
+    where = country_in_sentence(country_code)
     errors["country_area"] = f"“{text[:40]}” is not a {label} of {where}; choose one from the list."
     return text
 
@@ -146,7 +146,7 @@ def _matched_postcode(found: Mapping[str, str], errors: dict[str, str]) -> str:
     rules = rules_for(code)
     if not all(matcher.match(text) for matcher in rules.postal_code_matchers):
         example = f"; it looks like {rules.postal_code_examples[0]}" if rules.postal_code_examples else ""
-        errors["postal_code"] = f"“{text[:20]}” is not a {noun} of {country_name(code)}{example}."
+        errors["postal_code"] = f"“{text[:20]}” is not a {noun} of {country_in_sentence(code)}{example}."
         return text
     local = rules_for(code, found["country_area"])
     if not all(matcher.match(text) for matcher in local.postal_code_matchers):

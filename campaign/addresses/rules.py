@@ -44,6 +44,7 @@ _AUTOCOMPLETE = {
     "postal_code": "postal-code",
     "sorting_code": "off",
 }
+_WITH_ARTICLE = frozenset({"AE", "BS", "CF", "DO", "GB", "GM", "MV", "NL", "PH", "SC", "US"})
 _SYMBOLS_ALLOWED = "°№"
 _LETTERS_ALLOWED = "ªº"
 
@@ -83,6 +84,13 @@ def country_name(country_code: str, *, locale: str = "en") -> str:
     """The country's name in a language, the bare code if the language has none."""
     names: Mapping[str, str] = Locale.parse(locale.replace("-", "_")).territories
     return names.get(country_code, country_code)
+
+
+def country_in_sentence(country_code: str) -> str:
+    """The English name with the article it needs: Germany, the United States."""
+    name = country_name(country_code)
+    needs = country_code in _WITH_ARTICLE or name.endswith(("Islands", "Territories"))
+    return f"the {name}" if needs else name
 
 
 @lru_cache(maxsize=32)

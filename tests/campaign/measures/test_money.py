@@ -1,4 +1,5 @@
 from fractions import Fraction
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -29,9 +30,9 @@ def test_thirty_locales_and_eight_currencies_are_tried():
 
 
 @pytest.mark.parametrize("locale", LOCALES)
-@pytest.mark.parametrize("currency", CURRENCIES)
-def test_written_amount_reads_back_in_every_locale(locale, currency):
-    for minor in (0, 1, 10, 999, 1000, 100_000, 123_450, 123_456_789, -1, -123_456, 10**15):
+def test_written_amount_reads_back_in_every_locale(locale):
+    minors = (0, 1, 10, 999, 1000, 100_000, 123_450, 123_456_789, -1, -123_456, 10**15)
+    for currency, minor in product(CURRENCIES, minors):
         written = format_minor(minor, currency=currency, locale=locale)
         assert parse_minor(written, currency=currency, allow_negative=True) == minor, written
 
