@@ -67,6 +67,7 @@ if DATABASE_URL:
     if not str(DATABASES["default"]["ENGINE"]).endswith(("postgresql", "sqlite3")):
         raise BadSetting("WALLFUL_DATABASE_URL: only postgres://… and sqlite:///… are supported.")
 else:
+    DATA.mkdir(parents=True, exist_ok=True)  # SQLite makes the file, not the folder
     DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA / "wallful.sqlite3")}}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # IMMEDIATE: writers queue at BEGIN instead of dying in mid-transaction. FULL: "recorded" survives a power cut.
@@ -102,6 +103,9 @@ AXES_LOCKOUT_TEMPLATE = "429.html"
 AXES_HTTP_RESPONSE_CODE = 429
 AXES_VERBOSE = False
 
+# Orders of one network (an IPv4 /24, an IPv6 /56) in an hour; a whole opening night may share one.
+ORDERS_PER_HOUR = env_int("WALLFUL_ORDERS_PER_HOUR", default=60, at_least=1)
+
 # --- what a browser may do ----------------------------------------------------------------------------------
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -117,7 +121,8 @@ SECURE_HSTS_PRELOAD = HTTPS and env_bool("WALLFUL_HSTS_PRELOAD", default=False)
 SILENCED_SYSTEM_CHECKS = ["security.W021"]  # preloading binds every subdomain for years: only knowingly
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
-if env_bool("WALLFUL_BEHIND_PROXY", default=False):  # only where the proxy strips the header from outside
+BEHIND_PROXY = env_bool("WALLFUL_BEHIND_PROXY", default=False)  # only where it replaces X-Forwarded-* from outside
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
@@ -161,6 +166,7 @@ EMAIL_FILE_PATH = str(DATA / "mail")  # without a mail server each mail is a fil
 DEFAULT_FROM_EMAIL = env_str("WALLFUL_MAIL_FROM", "studio@wallful.example")
 
 # --- jobs: the database is the queue, Celery is the muscle (choices.md §1g, §2) ------------------------------
+WORKER_APPLICATION = "config.celery.app"
 CELERY_BROKER_URL = env_str("WALLFUL_REDIS_URL", "memory://")
 if CELERY_BROKER_URL.startswith("memory"):
     CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {"polling_interval": 0.05}

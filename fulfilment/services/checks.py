@@ -1,0 +1,58 @@
+"""Recomputes what printing and posting derive from their rows. Reads only; beside campaign/services/checks.py."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from campaign.models import Copy, OutboxMessage, Pledge, Show
+from campaign.services.checks import Check, Finding, finding
+from fulfilment.models import Parcel, ParcelCopy
+
+
+def check_parcels() -> Finding:
+    """Parcels are numbered 1 to N in each show and none is empty."""
+    return finding("parcels of each show", _parcels())
+
+
+def _parcels() -> Iterator[str | None]:
+    filled = set(ParcelCopy.objects.values_list("parcel", flat=True))
+    for show in Show.objects.all():
+        parcels = list(Parcel.objects.filter(show=show).order_by("number"))
+        empty = [parcel.number for parcel in parcels if parcel.pk not in filled]
+        if [parcel.number for parcel in parcels] != list(range(1, len(parcels) + 1)):
+            yield f"the parcels of {show.code} are not numbered 1 to {len(parcels)}"
+        else:
+            yield f"parcel {empty[0]} of {show.code} is empty" if empty else None
+
+
+def check_parcel_copies() -> Finding:
+    """What is in a parcel is a paid order's own copy, and goes to one recipient."""
+    return finding("copies in parcels", _parcel_copies())
+
+
+def _parcel_copies() -> Iterator[str | None]:
+    rows = ParcelCopy.objects.select_related("parcel", "copy__pledge", "copy__edition")
+    for row in rows.iterator():
+        pledge, parcel = row.copy.pledge, row.parcel
+        if row.copy.state != Copy.State.SPOKEN_FOR or pledge is None or pledge.state != Pledge.State.PAID:
+            yield f"parcel {parcel.number} holds copy {row.copy.number}, which no paid order has"
+        elif pledge.show_id != parcel.show_id:
+            yield f"parcel {parcel.number} holds a copy of another show"
+        else:
+            yield None
+
+
+def check_notices() -> Finding:
+    """Who was noticed of a parcel has a mail, and nobody was noticed of one that is not posted."""
+    return finding("notices of parcels", _notices())
+
+
+def _notices() -> Iterator[str | None]:
+    keys = Counter(OutboxMessage.objects.filter(name="parcel_posted").values_list("key", flat=True))
+    for parcel in Parcel.objects.exclude(noticed_at=None):
+        if parcel.state != Parcel.State.POSTED:
+            yield f"parcel {parcel.code} is noticed but not posted"
+        else:
+            yield None if keys[f"parcel_posted:{parcel.code}"] else f"parcel {parcel.code} has no notice in the outbox"
+
+
+CHECKS: tuple[Check, ...] = (check_parcels, check_parcel_copies, check_notices)
