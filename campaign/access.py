@@ -1,12 +1,28 @@
 """The only way from a request to a row: by signed-in person, by random code or by signed private link."""
 
+import uuid
 from typing import Any
 
 from django.core import signing
 from django.http import Http404
 
 from campaign.errors import LinkNeeded
-from campaign.models import Edition, Finish, Job, Paper, Picture, Pledge, PriceItem, Show, Studio, Update, Wall, Work
+from campaign.models import (
+    CashEntry,
+    Edition,
+    Finish,
+    Job,
+    OutboxMessage,
+    Paper,
+    Picture,
+    Pledge,
+    PriceItem,
+    Show,
+    Studio,
+    Update,
+    Wall,
+    Work,
+)
 
 PLEDGE_SALT = "pledge.manage.v1"
 VISIT_SALT = "pledge.visit.v1"
@@ -30,8 +46,10 @@ def get_show_for_visitor(code: str) -> Show:
 
 
 def list_shows_for_artist(user: Any) -> list[Show]:
-    """All shows, newest first, for a signed-in artist; none for anyone else."""
-    return list(Show.objects.all()) if user.is_authenticated and user.is_staff else []
+    """All shows, newest first, for a signed-in artist. Raises: Http404 for anyone else."""
+    if not (user.is_authenticated and user.is_active and user.is_staff):
+        raise Http404
+    return list(Show.objects.all())
 
 
 def find_public_show() -> Show | None:
@@ -99,6 +117,18 @@ def get_update(*, show: Show, code: str) -> Update:
     return update
 
 
+def get_cash_entry(*, show: Show, key: str) -> CashEntry:
+    """A line of the cash book of `show`, by the key that names its act."""
+    entry: CashEntry = _get(CashEntry, show=show, key=key)
+    return entry
+
+
+def get_message(*, show: Show, uid: uuid.UUID) -> OutboxMessage:
+    """A mail of `show`."""
+    message: OutboxMessage = _get(OutboxMessage, show=show, uid=uid)
+    return message
+
+
 def get_picture(sha256: str) -> Picture:
     """A picture by the digest in its address."""
     picture: Picture = _get(Picture, sha256=sha256)
@@ -118,6 +148,11 @@ def get_picture_file(sha256: str, *, is_small: bool) -> bytes:
     if file is None:
         raise Http404
     return bytes(file)
+
+
+def find_pledge_by_request_key(request_key: uuid.UUID) -> Pledge | None:
+    """The pledge that a submit with this key has made, if it has."""
+    return Pledge.objects.filter(request_key=request_key).first()
 
 
 def make_pledge_token(pledge: Pledge) -> str:
@@ -141,7 +176,7 @@ def make_visit(pledge: Pledge) -> str:
 
 
 def get_pledge_of_visit(*, code: str, visit: str) -> Pledge:
-    """The pledge `code`, if the cookie `visit` opened it in the last half hour. Raises: LinkNeeded for anything else."""
+    """The pledge `code`, if the cookie `visit` opened it in the last half hour. Raises: LinkNeeded otherwise."""
     try:
         data = signing.TimestampSigner(salt=VISIT_SALT).unsign_object(visit, max_age=VISIT_SECONDS)
     except signing.BadSignature as error:

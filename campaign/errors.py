@@ -138,7 +138,7 @@ class PlanIsFixed(Refusal):
     @property
     def sentence(self) -> str:
         return (
-            f"The campaign closed on {self.closed_at:%-d %B %Y} and the plan was fixed then, so walls, works, finishes, "
+            f"The campaign closed on {self.closed_at:%-d %B %Y}. That fixed the plan: walls, works, finishes, "
             "prices and show costs stay as they are. Nothing was changed."
         )
 

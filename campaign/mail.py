@@ -121,3 +121,8 @@ def _news_context(update: Update) -> dict[str, Any]:
 def show_context(show: Show) -> dict[str, Any]:
     """What a mail about a show may say without an order."""
     return {"show": show, "studio": Studio.objects.get(pk=1), "show_link": public_link("campaign:show", show.code)}
+
+
+def mails_are_files() -> bool:
+    """True while there is no mail server: every mail is then a file in the data folder and reaches nobody."""
+    return not settings.EMAIL_HOST

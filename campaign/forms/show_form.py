@@ -3,17 +3,24 @@
 from typing import Any
 
 from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Layout
 from django import forms
 
 from campaign.forms.fields import MeasureField
+from campaign.forms.layout import plain_helper
+
+
+def laid_out(*parts: Any) -> FormHelper:
+    """A helper that writes the fields in this order; the page's own form tag carries token and buttons."""
+    helper = plain_helper()
+    helper.layout = Layout(*parts)
+    return helper
 
 
 class ShowForm(forms.Form):
     """A form about one show; its fields read and write the show's currency and length unit."""
 
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.disable_csrf = True  # the page's own <form> carries the token
+    helper = plain_helper()
 
     def __init__(self, *args: Any, show: Any, **kwargs: Any) -> None:
         self.show = show
@@ -72,7 +79,6 @@ class ItemField(forms.ChoiceField):
 
 def rows_of(form: type[RowForm], *, spare: int = 2, most: int = 200) -> type[Rows]:
     """A formset class of `form` with `spare` empty rows and a box to take a row away."""
-    made = forms.formset_factory(
+    return forms.formset_factory(  # type: ignore[return-value]  # the factory says BaseFormSet
         form, formset=Rows, extra=spare, can_delete=True, max_num=most, absolute_max=most, validate_max=True
     )
-    return made  # type: ignore[return-value]  # the factory says BaseFormSet

@@ -1,0 +1,66 @@
+"""The form for a show's own words, dates and shares."""
+
+from typing import Any
+
+from crispy_forms.layout import HTML, Div
+from django import forms
+
+from campaign.forms.fields import CountField, DayField, LengthField, MinutesField, MomentField, PercentField
+from campaign.forms.show_form import ShowForm, laid_out
+
+UNITS = [("mm", "millimetres"), ("cm", "centimetres"), ("in", "inches")]
+
+
+class SettingsForm(ShowForm):
+    """Everything about a show that is one value."""
+
+    title = forms.CharField(label="Title of the show", max_length=160)
+    statement = forms.CharField(label="What it is about", widget=forms.Textarea(attrs={"rows": 6}), required=False)
+    venue_name = forms.CharField(label="Venue", max_length=160)
+    venue_address = forms.CharField(
+        label="Its address", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+    length_unit = forms.ChoiceField(label="Lengths are shown in", choices=UNITS)
+    opens_at = MomentField(label="Orders open")
+    closes_at = MomentField(label="Orders close")
+    cancel_until_on = DayField(label="Backers may cancel until")
+    posting_by_on = DayField(label="Prints are posted by", help_text="Stated when a print is ordered.")
+    hold_days = CountField(label="Days to pay", least=1, most=120)
+    reminder_days = CountField(label="Days before the end to remind", most=60)
+    hang_on = DayField(label="Hanging day")
+    opening_at = MomentField(label="Opening")
+    last_day_on = DayField(label="Last day")
+    min_gap_mm = LengthField(label="Least gap between works", allow_zero=True)
+    centre_mm = LengthField(
+        label="Centre line of new walls", help_text="145 cm is common in galleries; each wall has its own."
+    )
+    printer_seconds = MinutesField(label="Printer time before hanging", help_text="Hours and minutes, such as 40:00.")
+    printer_seconds_per_m2 = MinutesField(label="Printer time for 1 m²")
+    commission_bp = PercentField(label="Gallery's share of wall sales", most_bp=9_999)
+    set_aside_bp = PercentField(
+        label="Set aside for tax",
+        most_bp=9_999,
+        help_text="Of every order from now on. Ask who does your tax how much.",
+    )
+    contingency_bp = PercentField(label="Kept for the unforeseen", most_bp=9_999, help_text="Of the wall money.")
+    helper = laid_out(
+        HTML("<h2>Words</h2>"), "title", "statement", Div("venue_name", "length_unit", css_class="row"), "venue_address",
+        HTML("<h2>Orders</h2>"), Div("opens_at", "closes_at", css_class="row"),
+        Div("cancel_until_on", "posting_by_on", css_class="row"), Div("hold_days", "reminder_days", css_class="row"),
+        HTML("<h2>The show</h2>"), Div("hang_on", "opening_at", "last_day_on", css_class="row"),
+        Div("min_gap_mm", "centre_mm", css_class="row"),
+        Div("printer_seconds", "printer_seconds_per_m2", css_class="row"),
+        HTML("<h2>Shares</h2>"), Div("commission_bp", "set_aside_bp", "contingency_bp", css_class="row"),
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        values = self.cleaned_data
+        opens_at, closes_at = values.get("opens_at"), values.get("closes_at")
+        if opens_at and closes_at and opens_at >= closes_at:
+            self.add_error("closes_at", "Orders must close after they open.")
+        return values
+
+
+def settings_initial(show: Any) -> dict[str, Any]:
+    """The show's values as the form shows them."""
+    return {name: getattr(show, name) for name in SettingsForm.base_fields}

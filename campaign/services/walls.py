@@ -1,0 +1,84 @@
+"""Walls of the room and what stands in the way on them."""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.db.models import Max
+
+from campaign.models import BlockedArea, Show, Wall
+from campaign.services.inputs import free_code, open_inputs
+
+
+@dataclass(frozen=True, slots=True)
+class BlockedWish:
+    """A door, window, switch or radiator as typed: lower left corner from the wall's left end and the floor."""
+
+    kind: str
+    name: str
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    height_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class WallWish:
+    """A wall as typed, with everything that stands in the way on it."""
+
+    name: str
+    width_mm: int
+    height_mm: int
+    centre_mm: int
+    end_margin_mm: int
+    material: str = ""
+    load_note: str = ""
+    blocked: tuple[BlockedWish, ...] = ()
+
+
+@transaction.atomic(durable=True)
+def save_wall(*, show: Show, wall: Wall | None, wish: WallWish) -> Wall:
+    """
+    Add a wall at the end of the room, or change one.
+
+    Writes: Wall, BlockedArea; Show.inputs_version.
+    Raises: PlanIsFixed.
+    Repeat: the same measures again change nothing.
+    """
+    current = open_inputs(show)
+    if wall is None:
+        wall = Wall(show=current, code=_new_code(current, name=wish.name), position=_next_position(current))
+    for field in ("name", "width_mm", "height_mm", "centre_mm", "end_margin_mm", "material", "load_note"):
+        setattr(wall, field, getattr(wish, field))
+    wall.full_clean()
+    wall.save()
+    wall.blocked_areas.all().delete()
+    BlockedArea.objects.bulk_create(
+        BlockedArea(
+            wall=wall, kind=area.kind, name=area.name, x_mm=area.x_mm, y_mm=area.y_mm, width_mm=area.width_mm,
+            height_mm=area.height_mm,
+        )
+        for area in wish.blocked
+    )  # fmt: skip
+    return wall
+
+
+@transaction.atomic(durable=True)
+def remove_wall(*, show: Show, wall: Wall) -> None:
+    """
+    Take a wall out of the room; works that hung there move or come down.
+
+    Writes: Wall, BlockedArea; Show.inputs_version.
+    Raises: PlanIsFixed.
+    Repeat: a wall that is gone stays gone.
+    """
+    open_inputs(show)
+    Wall.objects.filter(pk=wall.pk).delete()
+
+
+def _new_code(show: Show, *, name: str) -> str:
+    return free_code(name, taken=set(show.walls.values_list("code", flat=True)), otherwise="wall")
+
+
+def _next_position(show: Show) -> int:
+    highest = show.walls.aggregate(highest=Max("position"))["highest"]
+    return (highest or 0) + 1

@@ -1,0 +1,85 @@
+"""The room Fund: levels, publishing, closing."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from campaign.errors import Refusal
+from campaign.forms.fund import LevelRows, level_wishes, levels_differ
+from campaign.queries.levels import list_levels, outlook_of_levels
+from campaign.queries.news import count_readers, list_updates
+from campaign.queries.standing import read_standing
+from campaign.services.campaigns import close_campaign, publish_show, set_levels
+from campaign.services.plans import refresh_staircase
+from campaign.views.rooms import is_saving, room
+
+
+@room("GET")
+def fund(request: HttpRequest, show: Any) -> HttpResponse:
+    """The campaign at a glance, and the doors to its parts."""
+    context = {
+        "show": show, "room": "fund", "part": "room", "standing": read_standing(show), "readers": count_readers(show),
+        "updates": list_updates(show)[:3],
+    }  # fmt: skip
+    return render(request, "campaign/studio/fund.html", context)
+
+
+@room("GET", "POST")
+def levels(request: HttpRequest, show: Any) -> HttpResponse:
+    """The levels as a table, with what each would be: worked out before it is kept."""
+    start = list_levels(show)
+    rows = LevelRows(request.POST or None, show=show, prefix="levels", initial=start)
+    shown = [(level["name"], level["money_minor"]) for level in start]
+    if "more" in request.POST:
+        rows = rows.with_more()
+    elif request.method == "POST" and rows.is_valid() and levels_differ(rows):
+        wishes = level_wishes(rows)
+        shown = [(wish.name, wish.money_minor) for wish in wishes]
+        if is_saving(request) and _keep_levels(request, show=show, wishes=wishes):
+            return redirect("campaign:levels", show_code=show.code)
+    standing = read_standing(show)
+    context = {
+        "show": show, "room": "fund", "part": "levels", "rows": rows, "standing": standing,
+        "outlook": outlook_of_levels(standing.staircase, levels=shown) if standing.staircase else (),
+        "is_preview": "preview" in request.POST,
+    }  # fmt: skip
+    return render(request, "campaign/studio/levels.html", context)
+
+
+def _keep_levels(request: HttpRequest, *, show: Any, wishes: Any) -> bool:
+    try:
+        set_levels(show=show, levels=wishes)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return False
+    messages.success(request, "The levels are kept; the table says what each of them is.")
+    return True
+
+
+@room("POST")
+def publish(request: HttpRequest, show: Any) -> HttpResponse:
+    """Put the page before the public."""
+    try:
+        publish_show(show=show, now=timezone.now())
+        messages.success(request, "The page is public. Open it once as a visitor would.")
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("campaign:fund", show_code=show.code)
+
+
+@room("GET", "POST")
+def close(request: HttpRequest, show: Any) -> HttpResponse:
+    """What closing would fix; the POST does it."""
+    if request.method == "POST":
+        try:
+            close_campaign(show=show, now=timezone.now())
+            messages.success(request, "The campaign is closed and the plan is fixed. Printing can begin.")
+        except Refusal as refusal:
+            messages.error(request, refusal.sentence)
+        return redirect("campaign:standing", show_code=show.code)
+    refresh_staircase(show=show, now=timezone.now())
+    context = {"show": show, "room": "fund", "part": "close", "standing": read_standing(show)}
+    return render(request, "campaign/studio/close.html", context)

@@ -1,0 +1,64 @@
+"""Long work: its progress, its papers, calling it off, and mails nobody can be sure about."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from campaign.access import get_job, get_message, get_paper
+from campaign.outbox import settle_unknown
+from campaign.queries.jobs import read_job
+from campaign.services.updates import call_off_batch
+from campaign.views.rooms import room
+
+ROOMS = {"news": "fund"}
+SECONDS_TO_NEXT_LOOK = "2"
+
+
+@room("GET")
+def job(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """How far it is. While it runs the page looks again by itself, unless `?still` asks it not to."""
+    page = read_job(get_job(show=show, code=code), now=timezone.now())
+    is_watching = not page.job.is_over and "still" not in request.GET
+    context = {"show": show, "room": ROOMS.get(page.job.kind, "send"), "page": page, "is_watching": is_watching}
+    response = render(request, "campaign/studio/job.html", context)
+    if is_watching:
+        # A header instead of a <meta>: no script is needed, and the link with ?still turns it off (WCAG 2.2.1).
+        response["Refresh"] = SECONDS_TO_NEXT_LOOK
+    return response
+
+
+@room("POST")
+def call_off(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Stop what has not gone out yet."""
+    stopped = call_off_batch(job=get_job(show=show, code=code), now=timezone.now())
+    messages.success(
+        request, f"Called off: {stopped} mails stay here." if stopped else "There was nothing left to call off."
+    )
+    return redirect("campaign:job", show_code=show.code, code=code)
+
+
+@room("POST")
+def settle_message(request: HttpRequest, show: Any, uid: UUID) -> HttpResponse:
+    """The artist's word on a mail that may or may not have gone out."""
+    message = get_message(show=show, uid=uid)
+    is_again = "again" in request.POST
+    if settle_unknown(message=message, resend=is_again, now=timezone.now()):
+        said = "goes out once more" if is_again else "counts as sent"
+        messages.success(request, f"The mail to {message.recipient} {said}.")
+    if message.batch is None:
+        return redirect("campaign:mails", show_code=show.code)
+    return redirect("campaign:job", show_code=show.code, code=message.batch.code)
+
+
+@room("GET")
+def paper(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """A paper as PDF, shown in the browser and kept by nobody on the way."""
+    found = get_paper(show=show, code=code)
+    response = HttpResponse(bytes(found.pdf), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{found.name}"'
+    response["Cache-Control"] = "no-store, private"
+    return response

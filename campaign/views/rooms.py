@@ -1,0 +1,77 @@
+"""What every page of the studio has around it: sign-in, no caching, its methods; and what every edit is followed by."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from campaign.access import get_show_for_artist
+from campaign.errors import Refusal
+from campaign.queries.effect import describe_effect, read_outlook
+from campaign.services.plans import refresh_staircase
+
+View = Callable[..., HttpResponse]
+
+
+def room(*methods: str) -> Callable[[View], View]:
+    """
+    A view inside a show: called with the request and the show instead of its code.
+
+    Anonymous visitors are sent to the sign-in, anyone but the artist is told that there is no such page.
+    """
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def inner(request: HttpRequest, show_code: str, **parts: Any) -> HttpResponse:
+            return view(request, get_show_for_artist(request.user, show_code), **parts)
+
+        return never_cache(login_required(require_http_methods(list(methods))(inner)))
+
+    return decorate
+
+
+def is_saving(request: HttpRequest) -> bool:
+    """True for a submit that asks for the real thing: not for more rows, a preview or a trial run of the sums."""
+    return request.method == "POST" and not {"more", "preview"} & set(request.POST)
+
+
+def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], object]) -> bool:
+    """
+    Do an edit, work the best shows out again, and tell the artist what it changed.
+
+    False if a rule said no; its sentence then stands on `form` (a form, or None for a message on the next page).
+    """
+    before = read_outlook(show)
+    try:
+        act()
+    except Refusal as refusal:
+        if form is None:
+            messages.error(request, refusal.sentence)
+        else:
+            form.add_error(None, refusal.sentence)
+        return False
+    refresh_staircase(show=show, now=timezone.now())
+    messages.success(request, f"Saved. {tell_effect(show, before=before)}")
+    return True
+
+
+def tell_effect(show: Any, *, before: Any) -> str:
+    """What has changed since `before`, as a sentence with a capital."""
+    show.refresh_from_db()
+    sentence = describe_effect(show, before=before, after=read_outlook(show))
+    return sentence[:1].upper() + sentence[1:]
+
+
+def ask(
+    request: HttpRequest, *, show: Any, room_name: str, question: str, words: str, button: str, back: str
+) -> HttpResponse:
+    """A page that asks before something is done; its button posts to the same address."""
+    context = {"show": show, "room": room_name, "question": question, "words": words, "button": button, "back": back}
+    return render(request, "campaign/studio/ask.html", context)
