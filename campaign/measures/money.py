@@ -43,6 +43,8 @@ _AMOUNT = re.compile(
     r"(?P<front>\D*?)(?P<number>(?:\d|(?<![^\W\d_])[.,٫](?=\d))(?:[\d.,'’ ٫٬]*\d)?(?:[.,](?=$|\D))?)(?P<back>\D*)"
 )
 
+_LETTER_BEFORE_DIGIT = re.compile(r"(?<=[^\W\d_])(?=\d)")
+
 
 @dataclass(frozen=True, slots=True, order=False)
 class Money:
@@ -150,7 +152,9 @@ def format_minor(minor: int, *, currency: str, locale: str = "en") -> str:
     digits = currency_digits(currency)
     pattern, found = _pattern(locale, digits)
     value = Decimal(minor).scaleb(-digits)
-    return str(pattern.apply(value, found, currency=currency, currency_digits=False))
+    written = str(pattern.apply(value, found, currency=currency, currency_digits=False))
+    # A currency written in letters stands off its number (CHF 12.50), as CLDR asks and Babel leaves out.
+    return _LETTER_BEFORE_DIGIT.sub("\u00a0", written)
 
 
 def allocate(total: int, weights: Sequence[int]) -> tuple[int, ...]:

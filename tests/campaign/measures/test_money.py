@@ -162,6 +162,12 @@ def test_locale_may_be_written_with_a_hyphen():
     assert format_minor(123450, currency="EUR", locale="pt-br") == "€\u00a01.234,50"
 
 
+def test_currency_in_letters_stands_off_its_number():
+    assert format_minor(1250, currency="CHF", locale="en") == "CHF\u00a012.50"
+    assert format_minor(1250, currency="EUR", locale="en") == "€12.50"
+    assert format_minor(1250, currency="EUR", locale="de") == "12,50\u00a0€"
+
+
 def test_money_of_one_currency_adds_up():
     assert Money(500, "EUR") + Money(250, "EUR") == Money(750, "EUR")
     assert Money(500, "EUR") - Money(750, "EUR") == Money(-250, "EUR")
