@@ -109,7 +109,7 @@ WORKS = (
           draw=flats.fog, banks=(FOG, FOG, SEA, SLATE), hidden="island"),
     _work("w11", "Last Ferry", "2025", 3, "Fog", "long",
           "A ferry with lit windows in dark fog.",
-          draw=flats.fog, banks=(SLATE, SLATE, INDIGO, SLATE, INDIGO), hidden="ferry", dark=NIGHT),
+          draw=flats.fog, banks=(SLATE, SLATE, INDIGO, SLATE, INDIGO), hidden="ferry", dark=FOG),
     _work("w12", "Where the Knots Went", "2026", 3, "Fog", "long",
           "A flock of small birds over sand-coloured fog.",
           draw=flats.fog, banks=(SAND, FOG, SAND, SEA), hidden="birds"),

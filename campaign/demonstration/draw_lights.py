@@ -25,8 +25,8 @@ def tower(press: Press, *, sky: Colour, dark: Colour, stripe: Colour, beams: int
     sea = press.tall * 0.8
     press.pull(press.below(press.curve(sea, swing=0.003, waves=0.6)), dark)
     press.lift(press.gouges(sea + 0.01, press.tall * 1.02, count=170, length=0.12, weight=0.003))
-    rock = [(at - 0.36, sea + 0.05), (at - 0.2, sea - 0.02), (at - 0.12, sea - 0.035), (at + 0.1, sea - 0.04), (at + 0.19, sea),
-            (at + 0.33, sea + 0.055)]  # fmt: skip
+    outline = ((-0.36, 0.05), (-0.2, -0.02), (-0.12, -0.035), (0.1, -0.04), (0.19, 0), (0.33, 0.055))
+    rock = [(at + dx, sea + dy) for dx, dy in outline]
     press.pull(press.shape(rock), NIGHT)
     _shaft(press, lamp, foot=sea - 0.03, stripe=stripe, bands=bands)
 
@@ -35,7 +35,7 @@ def _shaft(press: Press, lamp: Point, *, foot: float, stripe: Colour, bands: int
     x, top = lamp[0], lamp[1] + 0.045
 
     def half(y: float) -> float:
-        return 0.045 + 0.045 * ((y - top) / (foot - top)) ** 1.3
+        return 0.045 + 0.045 * math.pow((y - top) / (foot - top), 1.3)
 
     press.lift(
         press.shape([(x - half(top), top), (x - half(foot), foot), (x + half(foot), foot), (x + half(top), top)])
@@ -86,8 +86,8 @@ def rings(press: Press, *, ground: Colour, ink: Colour, heart: Colour, count: in
     press.overprint(water, SLATE, strength=0.6)
     press.pull(press.gouges(sea + 0.01, press.tall, count=90, length=0.11, weight=0.003), ink)
     press.pull(press.disc(centre, 0.045), heart)
-    glint = [[(0.5 - wide, y), (0.5, y - 0.005), (0.5 + wide, y), (0.5, y + 0.005)] for y, wide in
-             ((sea + 0.03 + 0.042 * n, 0.03 + 0.022 * ((n * 7) % 5) / 2) for n in range(9)) if y < press.tall]  # fmt: skip
+    strips = ((sea + 0.03 + 0.042 * n, 0.03 + 0.011 * ((n * 7) % 5)) for n in range(9))
+    glint = [[(0.5 - half, y), (0.5, y - 0.005), (0.5 + half, y), (0.5, y + 0.005)] for y, half in strips]
     press.pull(press.shape(*glint), heart)
 
 
@@ -120,8 +120,8 @@ def disc_over_water(press: Press, *, sky: Colour, disc: Colour, water: Colour) -
     press.overprint(press.fade(0, press.tall), sky)
     press.overprint(press.fade(0, press.tall * 0.45), sky, strength=0.7)
     press.pull(press.disc((0.5, press.tall * 0.4), 0.26), disc)
-    craters = press.both(*(press.disc((0.5 + dx, press.tall * 0.4 + dy), r) for dx, dy, r in
-                           ((-0.1, -0.06, 0.05), (0.07, -0.12, 0.03), (0.1, 0.03, 0.06), (-0.04, 0.09, 0.034))))  # fmt: skip
+    spots = ((-0.1, -0.06, 0.05), (0.07, -0.12, 0.03), (0.1, 0.03, 0.06), (-0.04, 0.09, 0.034))
+    craters = press.both(*(press.disc((0.5 + dx, press.tall * 0.4 + dy), radius) for dx, dy, radius in spots))
     press.overprint(craters, SEA, strength=0.5)
     press.pull(press.below(press.curve(horizon, swing=0.002, waves=0.5)), water)
     strips = []

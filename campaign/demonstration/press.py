@@ -29,8 +29,7 @@ RUST: Colour = (181, 88, 58)
 ROSE: Colour = (226, 170, 146)
 NIGHT: Colour = (18, 25, 41)
 
-_TILE_PX = 1664
-_SCALE = 2  # masks are drawn at twice the size and brought down, which smooths their edges
+_PATCH_PX = 832  # noise repeats after so many pixels; a tile holds three patches each way, so any cut fits
 
 
 class Press:
@@ -51,8 +50,8 @@ class Press:
     # masks
 
     def blank(self) -> Image.Image:
-        """An empty mask at drawing size."""
-        return Image.new("L", (self.width_px * _SCALE, self.height_px * _SCALE), 0)
+        """An empty mask, for drawing on with hard edges; they become cut edges when ink is pulled."""
+        return Image.new("L", (self.width_px, self.height_px), 0)
 
     def shape(self, *polygons: Sequence[Point]) -> Image.Image:
         """A mask of filled polygons."""
@@ -87,21 +86,17 @@ class Press:
         ramp = np.linspace(0, self.tall, self.height_px)
         share = np.clip((ramp - top) / max(bottom - top, 1e-6), 0, 1)
         values = (share if upward else 1 - share) * 255
-        return Image.fromarray(np.repeat(values.astype(np.uint8).reshape(-1, 1), self.width_px, axis=1))
+        return _rolled(Image.fromarray(np.repeat(values.astype(np.uint8).reshape(-1, 1), self.width_px, axis=1)))
 
     def spatter(self, fade: Image.Image) -> Image.Image:
         """A fade broken into drops, as from a brush tapped over the paper."""
-        x, y = (int(value) for value in self.chance.integers(0, _TILE_PX, 2))
-        return ImageChops.add(
-            fade, _cut(_edge_tile(), x, y, (0, 0, self.width_px, self.height_px)), scale=1.0, offset=-128
-        ).point(_HARDEN)
+        drops = ImageChops.add(fade, self._cut(_edge_tile(), self._whole), scale=1.0, offset=-128)
+        return _rolled(drops.point(_HARDEN))
 
     def within(self, mask: Image.Image, area: Image.Image) -> Image.Image:
-        """The part of a mask inside another; a drawn one and a rolled one come to the rolled one's size."""
-        small, other = (each if each.size == self.image.size else each.reduce(_SCALE) for each in (mask, area))
-        if mask.size == area.size:
-            small, other = mask, area
-        return ImageChops.multiply(small, other)
+        """The part of a mask inside another; rolled on if either of them is."""
+        part = ImageChops.multiply(mask, area)
+        return _rolled(part) if _ROLLED in mask.info or _ROLLED in area.info else part
 
     def without(self, mask: Image.Image, *holes: Image.Image) -> Image.Image:
         """A drawn mask with drawn holes cut out."""
@@ -169,61 +164,70 @@ class Press:
 
     def finish(self) -> Image.Image:
         """Paper grain over all."""
-        x, y = (int(value) for value in self.chance.integers(0, _TILE_PX, 2))
-        grain = _cut(_grain_tile(), x, y, (0, 0, self.width_px, self.height_px))
+        grain = self._cut(_grain_tile(), self._whole)
         return ImageChops.multiply(self.image, Image.merge("RGB", (grain, grain, grain)))
 
     def _film(self, mask: Image.Image, *, strength: float) -> tuple[Box, Image.Image] | None:
         """Where ink goes and how much of it, on the smallest part of the picture that the mask reaches."""
-        x, y = (int(value) for value in self.chance.integers(0, _TILE_PX, 2))
         found = mask.getbbox()
         if found is None:
             return None
-        if mask.size == self.image.size:  # rolled on, no cut edge
+        if _ROLLED in mask.info:
             box = found
             film = mask.crop(box)
         else:
-            # Brought down to half the picture and up again the edges are soft; coarse noise added and hardened once
-            # more, they look cut by hand.
+            # Brought down to half the size and up again the edges are soft; coarse noise added and hardened once more,
+            # they look cut by hand.
             box = self._widened(found)
-            drawn = mask.crop((box[0] * _SCALE, box[1] * _SCALE, box[2] * _SCALE, box[3] * _SCALE))
-            soft = drawn.reduce(2 * _SCALE).resize((box[2] - box[0], box[3] - box[1]), Image.Resampling.BILINEAR)
-            film = ImageChops.add(soft, _cut(_edge_tile(), x, y, box), scale=1.0, offset=-128).point(_HARDEN)
-        film = ImageChops.multiply(film, _cut(_film_tile(), y, x, box))
+            soft = mask.crop(box).reduce(2).resize((box[2] - box[0], box[3] - box[1]), Image.Resampling.BILINEAR)
+            film = ImageChops.add(soft, self._cut(_edge_tile(), box), scale=1.0, offset=-128).point(_HARDEN)
+        film = ImageChops.multiply(film, self._cut(_film_tile(), box))
         return box, film if strength >= 1 else film.point([round(value * strength) for value in range(256)])
 
     def _widened(self, found: Box) -> Box:
         # A few pixels more on every side, because soft edges reach out, and never beyond the paper.
-        left, top = max(0, found[0] // _SCALE - 8), max(0, found[1] // _SCALE - 8)
-        return left, top, min(self.width_px, found[2] // _SCALE + 9), min(self.height_px, found[3] // _SCALE + 9)
+        left, top = max(0, found[0] - 8), max(0, found[1] - 8)
+        return left, top, min(self.width_px, found[2] + 8), min(self.height_px, found[3] + 8)
+
+    def _cut(self, tile: Image.Image, box: Box) -> Image.Image:
+        """As much of a noise tile as a box needs, from a place of its own every time."""
+        x, y = (int(value) for value in self.chance.integers(0, _PATCH_PX, 2))
+        return tile.crop((x, y, x + box[2] - box[0], y + box[3] - box[1]))
+
+    @property
+    def _whole(self) -> Box:
+        return 0, 0, self.width_px, self.height_px
 
     @property
     def _unit(self) -> float:
-        return self.width_px * _SCALE
+        return float(self.width_px)
 
     def _at(self, point: Point) -> Point:
         return point[0] * self._unit, point[1] * self._unit
 
 
+# Marks a mask that was rolled on or spattered and has no cut edge.
+_ROLLED = "rolled"
 _HARDEN = [min(255, max(0, round((value - 128) * 4 + 128))) for value in range(256)]
 
 
-def _cut(tile: Image.Image, x: int, y: int, box: Box) -> Image.Image:
-    return ImageChops.offset(tile, x, y).crop(box)
+def _rolled(mask: Image.Image) -> Image.Image:
+    mask.info[_ROLLED] = True
+    return mask
 
 
 def _noise(seed: int, *, blur: float) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
     """Noise of mean 0 and deviation 1 that repeats without a seam, softened by `blur` pixels."""
-    values = np.random.default_rng(seed).standard_normal((_TILE_PX // 2, _TILE_PX // 2))
-    steps = np.fft.fftfreq(_TILE_PX // 2)
+    values = np.random.default_rng(seed).standard_normal((_PATCH_PX, _PATCH_PX))
+    steps = np.fft.fftfreq(_PATCH_PX)
     kept = np.exp(-2 * (math.pi * blur) ** 2 * (steps[:, None] ** 2 + steps[None, : steps.size // 2 + 1] ** 2))
     soft = np.fft.irfft2(np.fft.rfft2(values) * kept, s=values.shape)
     return np.asarray(soft / soft.std())
 
 
 def _tile(values: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> Image.Image:
-    quarter = np.clip(values, 0, 255).astype(np.uint8)
-    return Image.fromarray(np.tile(quarter, (2, 2)))
+    patch = np.clip(values, 0, 255).astype(np.uint8)
+    return Image.fromarray(np.tile(patch, (3, 3)))
 
 
 @lru_cache(maxsize=1)
