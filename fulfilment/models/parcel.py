@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from campaign.models import Copy, Show
+from campaign.models import Copy, Job, Show
 from campaign.models.codes import new_code
 
 
@@ -14,6 +14,14 @@ class Parcel(models.Model):
         POSTED = "posted", "posted"
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="parcels")
+    job = models.ForeignKey(
+        Job,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="parcels",
+        help_text="Numbered it and makes its papers.",
+    )
     code = models.CharField(max_length=16, unique=True, default=new_code)
     number = models.PositiveIntegerField(help_text="Running number within the show, on slip and label.")
     state = models.CharField(max_length=10, choices=State.choices, default=State.TO_PACK)

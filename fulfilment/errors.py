@@ -1,0 +1,105 @@
+"""What the rules of printing and posting refuse, with the figures that say why."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from campaign.errors import Refusal
+
+MOST_NAMED = 8
+
+
+def name_some(names: Sequence[str]) -> str:
+    """The first few of `names`, and how many more there are: 3/80, 4/80 and 12 more."""
+    shown = ", ".join(names[:MOST_NAMED])
+    more = len(names) - MOST_NAMED
+    return f"{shown} and {more} more" if more > 0 else shown
+
+
+@dataclass
+class CopiesNotSpokenFor(Refusal):
+    """Only a copy that somebody has paid for is printed."""
+
+    numbers: tuple[int, ...]
+
+    @property
+    def sentence(self) -> str:
+        named = name_some([str(number) for number in self.numbers])
+        which = f"Copy {named} is" if len(self.numbers) == 1 else f"Copies {named} are"
+        return f"{which} not spoken for, so nothing was marked. Print only what has been paid for."
+
+
+@dataclass
+class CopiesPacked(Refusal):
+    """A copy that is numbered into a parcel stays printed."""
+
+    numbers: tuple[int, ...]
+
+    @property
+    def sentence(self) -> str:
+        named = name_some([str(number) for number in self.numbers])
+        which = f"Copy {named} has" if len(self.numbers) == 1 else f"Copies {named} have"
+        return f"{which} a parcel already, so nothing was changed."
+
+
+@dataclass
+class CopiesNotPrinted(Refusal):
+    """Printing ends when every copy that is spoken for has come out well."""
+
+    names: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        count = "1 copy is" if len(self.names) == 1 else f"{len(self.names)} copies are"
+        return f"{count} not printed yet: {name_some(self.names)}. Mark them as printed first."
+
+
+@dataclass
+class AddressesUnfit(Refusal):
+    """A label cannot be laid out from what stands in the order."""
+
+    codes: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        orders = "Order" if len(self.codes) == 1 else "Orders"
+        return (
+            f"{orders} {name_some(self.codes)}: the address is missing, incomplete or not in Latin letters, "
+            "so no label can be made. Ask for a complete one first; the backer can change it through the private link."
+        )
+
+
+@dataclass
+class TrackingNumberWrong(Refusal):
+    """A number of the international form whose check digit does not fit was mistyped."""
+
+    number: str
+    parcel_number: int
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"Parcel {self.parcel_number}: {self.number} has a mistyped character, its check digit does not fit. "
+            "Compare it with the receipt; nothing was recorded."
+        )
+
+
+@dataclass
+class NoticeAlreadySent(Refusal):
+    """The recipient has been told; taking it back would make the mail untrue."""
+
+    parcel_number: int
+
+    @property
+    def sentence(self) -> str:
+        return f"The notice for parcel {self.parcel_number} has been sent, so it stays as it is."
+
+
+@dataclass
+class ParcelEmpty(Refusal):
+    """All orders of a parcel were cancelled after it was numbered."""
+
+    parcel_number: int
+
+    @property
+    def sentence(self) -> str:
+        return f"Every order in parcel {self.parcel_number} has been cancelled. Do not post it."

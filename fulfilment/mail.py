@@ -1,0 +1,36 @@
+"""The mails of posting; templates are mail/<name>.{subject,txt,html}."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from campaign import outbox
+from campaign.access import make_pledge_token
+from campaign.mail import public_link, show_context
+from campaign.models import Copy, Job, OutboxMessage
+from fulfilment.models import Parcel
+from fulfilment.pdf import postal_lines
+
+
+def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: datetime) -> OutboxMessage:
+    """Says that a parcel is on its way, with what is in it, where it goes and its tracking number; once a parcel."""
+    pledges = {copy.pledge.code: copy.pledge for copy in copies if copy.pledge}
+    # An order may have been cancelled after its parcel had left: then there is no own page to point to.
+    newest = max(pledges.values(), key=lambda pledge: (pledge.placed_at, pledge.pk), default=None)
+    about = show_context(parcel.show)
+    return outbox.enqueue(
+        name="parcel_posted",
+        key=f"parcel_posted:{parcel.code}",
+        kind=OutboxMessage.Kind.TRANSACTIONAL,
+        recipient=parcel.email,
+        context={
+            **about,
+            "parcel": parcel,
+            "copies": copies,
+            "lines": postal_lines(parcel, sender_country=parcel.show.country),
+            "orders": sorted(pledges),
+            "link": public_link("campaign:pledge_link", make_pledge_token(newest)) if newest else about["show_link"],
+        },
+        now=now,
+        show=parcel.show,
+        batch=batch,
+    )

@@ -1,0 +1,115 @@
+"""What the papers of parcels say: packing slips and address labels, as sources for the PDF door."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from campaign.addresses import FIELDS, AddressError, country_name, format_postal_lines
+from campaign.models import Show, Studio
+from campaign.pdf import PdfSource, data_uri
+from campaign.symbols import code128_png
+from fulfilment.models import Parcel
+from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
+from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
+from fulfilment.packing.type_size import SIZES_PT
+
+# Where home printers take US letter; everywhere else paper is A4.
+LETTER_COUNTRIES = frozenset({"US", "CA", "MX", "PR", "PH"})
+ADDRESS_WIDTH_MM, ADDRESS_HEIGHT_MM = 89.0, 62.0
+SLIP_WIDTH_MM, SLIP_HEIGHT_MM = 84.0, 40.0
+SLIP_SIZES_PT = (11, 10, 9, 8)
+SENDER_WIDTH_MM, SENDER_HEIGHT_MM = 54.0, 21.0
+SENDER_SIZES_PT = (9, 8, 7, 6)
+
+
+@dataclass(frozen=True, slots=True)
+class PaperSource:
+    """A paper to make: file name and title as the artist sees them, and its source."""
+
+    name: str
+    title: str
+    pdf: PdfSource
+
+
+def paper_names(parcels: Sequence[Parcel]) -> tuple[str, ...]:
+    """File names of the papers of `parcels`, in the order of `paper_sources`."""
+    numbers = f"{parcels[0].number:03}-{parcels[-1].number:03}.pdf"
+    return (f"packing-slips-{numbers}", *(f"labels-{sheet.code}-{numbers}" for sheet in LABEL_SHEETS))
+
+
+def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource, ...]:
+    """
+    The packing slips of `parcels` (numbers rising, at least one) as one document, and the labels in each size.
+
+    Wants parcel_copies with copy, edition and pledge prefetched; one query for the studio besides.
+    """
+    studio = Studio.objects.get(pk=1)
+    first, last = parcels[0].number, parcels[-1].number
+    which = f"parcel {first}" if first == last else f"parcels {first} to {last}"
+    items = [_parcel_context(parcel, show=show) for parcel in parcels]
+    sender = [line.strip() for line in studio.address.splitlines() if line.strip()] or [studio.artist_name]
+    shared = {
+        "show": show, "studio": studio, "parcels": items, "sender": sender,
+        "sender_line": ", ".join(line for line in sender if line != studio.artist_name),
+        "sizes_pt": sorted({*SENDER_SIZES_PT, *SIZES_PT}),
+    }  # fmt: skip
+    slips, *labels = paper_names(parcels)
+    sources = [_source(slips, f"Packing slips, {which}", "pdf/packing_slips.html", shared | _slip_page(show))]
+    sender_pt = choose_type_size(sender, width_mm=SENDER_WIDTH_MM, height_mm=SENDER_HEIGHT_MM, sizes_pt=SENDER_SIZES_PT)
+    for name, sheet in zip(labels, LABEL_SHEETS, strict=True):
+        page = {
+            "sheet": sheet, "sender_pt": sender_pt, "page_size": sheet.page_size, "page_margin": "0",
+            "inner_width_mm": INNER_WIDTH_MM, "inner_height_mm": INNER_HEIGHT_MM,
+        }  # fmt: skip
+        title = f"Address labels {sheet.name}, {which}"
+        sources.append(_source(name, title, "pdf/address_labels.html", shared | page))
+    return tuple(sources)
+
+
+def _source(name: str, title: str, template: str, context: Mapping[str, Any]) -> PaperSource:
+    identifier = f"{context['show'].code}:{name}"
+    return PaperSource(name, title, PdfSource(template, {**context, "title": title}, identifier))
+
+
+def _slip_page(show: Show) -> dict[str, str]:
+    return {"page_size": "letter" if show.country in LETTER_COUNTRIES else "A4", "page_margin": "16mm 18mm 18mm"}
+
+
+def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
+    copies = [row.copy for row in parcel.parcel_copies.all()]
+    lines = postal_lines(parcel, sender_country=show.country)
+    symbol = code128_png(parcel.code)
+    is_abroad = parcel.address.get("country_code", "") != show.country
+    return {
+        "parcel": parcel,
+        "copies": copies,
+        "prints": len(copies),
+        "orders": sorted({copy.pledge.code for copy in copies if copy.pledge}),
+        "lines": lines[:-1] if is_abroad else lines,
+        "country_line": lines[-1] if is_abroad else "",
+        "address_pt": choose_type_size(lines, width_mm=ADDRESS_WIDTH_MM, height_mm=ADDRESS_HEIGHT_MM),
+        "slip_pt": _slip_size(lines),
+        "code_src": data_uri(symbol.png, media_type="image/png"),
+        "code_width_mm": f"{bar_width_mm(symbol.width_modules):.3f}",
+    }
+
+
+def _slip_size(lines: Sequence[str]) -> int:
+    return choose_type_size(lines, width_mm=SLIP_WIDTH_MM, height_mm=SLIP_HEIGHT_MM, sizes_pt=SLIP_SIZES_PT)
+
+
+def postal_lines(parcel: Parcel, *, sender_country: str) -> tuple[str, ...]:
+    """
+    The label's lines in the layout of the country it goes to, abroad with the country last.
+
+    Ending printing refuses addresses that cannot be laid out; should one get here all the same, what there is of it
+    is printed line by line, because a parcel that is packed must be named.
+    """
+    address = {**parcel.address, "name": parcel.name}
+    try:
+        return format_postal_lines(address, sender_country=sender_country)
+    except AddressError:
+        code = address.get("country_code", "")
+        written = [line.strip() for field in FIELDS[:-1] for line in address.get(field, "").splitlines()]
+        abroad = [country_name(code).upper()] if code != sender_country else []
+        return tuple(line for line in (*written, *abroad) if line)

@@ -1,0 +1,93 @@
+"""Parcels, their papers and their notices, as the Send room shows them."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from campaign.models import Copy, Job, Paper, Show
+from fulfilment.models import Parcel
+from fulfilment.packing import LABEL_SHEETS
+
+PAPERS, NOTICES = "papers", "notices"
+
+
+@dataclass(frozen=True, slots=True)
+class ParcelLine:
+    """A parcel with its copies as "12/80"; `withdrawn` are those whose order was cancelled after it was numbered."""
+
+    parcel: Parcel
+    copies: tuple[str, ...]
+    withdrawn: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperRow:
+    """The papers for some parcels: the slips, then a paper for each label size."""
+
+    which: str
+    papers: tuple[Paper, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SendPicture:
+    """Everything the Send room shows."""
+
+    lines: tuple[ParcelLine, ...]
+    jobs: tuple[Job, ...]
+    paper_rows: tuple[PaperRow, ...]
+    notice_jobs: tuple[Job, ...]
+
+    @property
+    def to_pack(self) -> int:
+        """Parcels not posted yet."""
+        return sum(line.parcel.state == Parcel.State.TO_PACK for line in self.lines)
+
+    @property
+    def posted(self) -> int:
+        """Parcels on their way."""
+        return len(self.lines) - self.to_pack
+
+    @property
+    def to_notice(self) -> int:
+        """Posted parcels whose recipients have not been told."""
+        return sum(line.parcel.state == Parcel.State.POSTED and line.parcel.noticed_at is None for line in self.lines)
+
+    @property
+    def unfinished_papers(self) -> tuple[Job, ...]:
+        """Paper jobs that are under way or have stopped."""
+        return tuple(job for job in self.jobs if job.state != Job.State.DONE)
+
+
+def read_send(show: Show) -> SendPicture:
+    """Parcels, paper jobs, papers (without their bytes) and notice batches of `show`; six queries."""
+    jobs = list(Job.objects.filter(show=show, kind__in=[PAPERS, NOTICES]).order_by("pk"))
+    return SendPicture(
+        lines=list_parcel_lines(show),
+        jobs=tuple(job for job in jobs if job.kind == PAPERS),
+        paper_rows=_paper_rows(show),
+        notice_jobs=tuple(job for job in jobs if job.kind == NOTICES),
+    )
+
+
+def list_parcel_lines(show: Show) -> tuple[ParcelLine, ...]:
+    """Every parcel of `show` by number, with its copies."""
+    parcels = Parcel.objects.filter(show=show).prefetch_related("parcel_copies__copy__edition")
+    return tuple(_line(parcel) for parcel in parcels)
+
+
+def list_parcels(*, show: Show, codes: Collection[str]) -> Mapping[str, Parcel]:
+    """The parcels of `show` with these codes, by code; codes of other shows are not found."""
+    return {parcel.code: parcel for parcel in Parcel.objects.filter(show=show, code__in=codes)}
+
+
+def _line(parcel: Parcel) -> ParcelLine:
+    copies = [row.copy for row in parcel.parcel_copies.all()]
+    kept = [copy for copy in copies if copy.state == Copy.State.SPOKEN_FOR]
+    withdrawn = [copy for copy in copies if copy.state != Copy.State.SPOKEN_FOR]
+    return ParcelLine(parcel, tuple(str(copy) for copy in kept), tuple(str(copy) for copy in withdrawn))
+
+
+def _paper_rows(show: Show) -> tuple[PaperRow, ...]:
+    papers = list(Paper.objects.filter(job__show=show, job__kind=PAPERS).defer("pdf"))
+    kinds = 1 + len(LABEL_SHEETS)
+    rows = [tuple(papers[start : start + kinds]) for start in range(0, len(papers), kinds)]
+    return tuple(PaperRow(which=row[0].title.partition(", ")[2], papers=row) for row in rows)

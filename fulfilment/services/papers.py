@@ -1,0 +1,187 @@
+"""
+The job that numbers parcels and makes their slips and labels.
+
+It can be killed anywhere, run twice or be run by two workers at once: the row's lease lets one of them write, what is
+there already is not made again, and no number is given twice.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.db.models import F, Max, Q, QuerySet
+
+from campaign.errors import NotInThisState, TemporaryFailure
+from campaign.models import Job, Paper
+from campaign.pdf import RenderedPdf, render_pdfs
+from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.packing import PackedParcel, group_into_parcels
+from fulfilment.pdf import PaperSource, paper_names, paper_sources
+from fulfilment.queries.production import read_ready_copies
+from fulfilment.services.production import PAPERS, UNFINISHED
+
+CHUNK = 25  # parcels a document: memory stays flat, progress moves, a crash costs seconds
+CHUNKS_A_RUN = 8  # a worker gives the job back after so many; the next sweep goes on with it
+LEASE = timedelta(minutes=5)
+PAUSE = timedelta(seconds=10)
+MAX_ATTEMPTS = 5
+INTERRUPTED = "Making the papers was interrupted several times and has stopped. What is made stays; try again."
+State = Job.State
+
+
+class LeaseLost(Exception):
+    """Another worker has the job now; this one must not write any more."""
+
+
+def list_due_jobs(*, now: datetime) -> list[int]:
+    """Keys of the jobs that a worker could take now."""
+    return list(_takeable(now).filter(attempts__lt=MAX_ATTEMPTS).values_list("pk", flat=True))
+
+
+def give_up_exhausted(*, now: datetime) -> int:
+    """Stop jobs whose workers died again and again. Repeat: nothing is left to stop. Returns how many."""
+    exhausted = _takeable(now).filter(attempts__gte=MAX_ATTEMPTS)
+    return exhausted.update(state=State.FAILED, error=INTERRUPTED, lease_until_at=None, finished_at=now)
+
+
+def make_papers(*, job_pk: int, clock: Callable[[], datetime]) -> str:
+    """
+    Take the job if it is free and do its work, or as much of it as one run should.
+
+    Writes: Parcel, ParcelCopy, Paper, Job; one transaction for the numbering and one for each chunk.
+    Repeat: parcels and papers that are there stay as they are. Returns one word on what became of it.
+    """
+    job = _claim(job_pk, now=clock())
+    if job is None:
+        return "taken"
+    try:
+        _number_parcels(job, now=clock())
+        is_finished = _make_chunks(job, clock=clock)
+        _give_back(job, is_finished=is_finished, now=clock())
+    except LeaseLost:
+        return "lost"
+    except TemporaryFailure as failure:
+        _note_failure(job, failure=failure, now=clock())
+        return "failed"
+    return "done" if is_finished else "paused"
+
+
+@transaction.atomic(durable=True)
+def retry_papers(*, job: Job, now: datetime) -> None:
+    """
+    Let a job that stopped by an error be taken again.
+
+    Writes: Job.
+    Raises: NotInThisState for a job that is done.
+    Repeat: a job under way stays so.
+    """
+    again = Job.objects.filter(pk=job.pk, kind=PAPERS, state=State.FAILED)
+    if again.update(state=State.WAITING, attempts=0, error="", lease_until_at=None, finished_at=None, starts_at=now):
+        return
+    current = Job.objects.get(pk=job.pk)
+    if current.is_over:
+        raise NotInThisState(what="This job", state=current.get_state_display())
+
+
+def _takeable(now: datetime) -> QuerySet[Job]:
+    free = Q(lease_until_at=None) | Q(lease_until_at__lt=now)
+    return Job.objects.filter(free, kind=PAPERS, state__in=UNFINISHED, starts_at__lte=now)
+
+
+def _claim(job_pk: int, *, now: datetime) -> Job | None:
+    won = (
+        _takeable(now)
+        .filter(pk=job_pk, attempts__lt=MAX_ATTEMPTS)
+        .update(state=State.RUNNING, lease_until_at=now + LEASE, attempts=F("attempts") + 1)
+    )
+    return Job.objects.select_related("show").get(pk=job_pk) if won == 1 else None
+
+
+def _mine(job: Job) -> QuerySet[Job]:
+    """The row while this worker's lease is the one in it."""
+    return Job.objects.filter(pk=job.pk, state=State.RUNNING, lease_until_at=job.lease_until_at)
+
+
+def _write(job: Job, **changes: object) -> None:
+    """Move the row on as its lease holder, first in a transaction so that it also locks. Raises: LeaseLost."""
+    if _mine(job).update(**changes) != 1:
+        raise LeaseLost
+    for field, value in changes.items():
+        setattr(job, field, value)
+
+
+@transaction.atomic(durable=True)
+def _number_parcels(job: Job, *, now: datetime) -> None:
+    _write(job, lease_until_at=now + LEASE)
+    if job.parcels.exists():  # numbered before a crash: these numbers stand
+        return
+    packed = group_into_parcels(read_ready_copies(job.show))
+    highest = Parcel.objects.filter(show=job.show).aggregate(n=Max("number", default=0))["n"]
+    parcels = Parcel.objects.bulk_create(
+        _parcel(group, job=job, number=number) for number, group in enumerate(packed, start=highest + 1)
+    )
+    ParcelCopy.objects.bulk_create(
+        ParcelCopy(parcel=parcel, copy_id=copy.key)
+        for parcel, group in zip(parcels, packed, strict=True)
+        for copy in group.copies
+    )
+    _write(job, total=len(parcels), done=0)
+
+
+def _parcel(group: PackedParcel, *, job: Job, number: int) -> Parcel:
+    return Parcel(
+        show=job.show,
+        job=job,
+        number=number,
+        name=group.name,
+        email=group.email,
+        address=dict(group.address),
+        mass_g=group.mass_g,
+    )
+
+
+def _make_chunks(job: Job, *, clock: Callable[[], datetime]) -> bool:
+    """The papers of each chunk that has none yet. Returns: whether all are there."""
+    parcels = list(job.parcels.prefetch_related("parcel_copies__copy__edition", "parcel_copies__copy__pledge"))
+    starts = range(0, len(parcels), CHUNK)
+    chunks = [parcels[start : start + CHUNK] for start in starts]
+    made = set(Paper.objects.filter(job=job).values_list("name", flat=True))
+    left = [chunk for chunk in chunks if not made.issuperset(paper_names(chunk))]
+    for chunk in left[:CHUNKS_A_RUN]:
+        _make_chunk(chunk, job=job, clock=clock)
+    return len(left) <= CHUNKS_A_RUN
+
+
+def _make_chunk(chunk: Sequence[Parcel], *, job: Job, clock: Callable[[], datetime]) -> None:
+    _write(job, lease_until_at=clock() + LEASE)
+    sources = paper_sources(chunk, show=job.show)
+    rendered = render_pdfs([source.pdf for source in sources])  # outside any transaction: it takes seconds
+    _keep_papers(job, sources=sources, rendered=rendered, last=chunk[-1], now=clock())
+
+
+@transaction.atomic(durable=True)
+def _keep_papers(
+    job: Job, *, sources: Sequence[PaperSource], rendered: Sequence[RenderedPdf], last: Parcel, now: datetime
+) -> None:
+    # A chunk that is through shows that the job gets on: only attempts without any progress count.
+    done = job.parcels.filter(number__lte=last.number).count()
+    _write(job, lease_until_at=now + LEASE, attempts=0, done=done)
+    Paper.objects.bulk_create(
+        Paper(job=job, name=source.name, title=source.title, pages=made.pages, pdf=made.pdf, made_at=now)
+        for source, made in zip(sources, rendered, strict=True)
+    )
+
+
+def _give_back(job: Job, *, is_finished: bool, now: datetime) -> None:
+    if is_finished:
+        _write(job, state=State.DONE, done=job.total, lease_until_at=None, finished_at=now, error="")
+    else:
+        _write(job, state=State.WAITING, lease_until_at=None)
+
+
+def _note_failure(job: Job, *, failure: TemporaryFailure, now: datetime) -> None:
+    sentence = str(failure)[:500]
+    if failure.permanent or job.attempts >= MAX_ATTEMPTS:
+        _mine(job).update(state=State.FAILED, error=sentence, lease_until_at=None, finished_at=now)
+    else:  # the lease that runs on is the pause before the next attempt
+        _mine(job).update(state=State.WAITING, error=sentence, lease_until_at=now + PAUSE * job.attempts)

@@ -1,0 +1,107 @@
+"""Posting parcels and telling their recipients."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.db import transaction
+
+from campaign.errors import NotReady
+from campaign.models import Copy, Job, Show
+from fulfilment import mail
+from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
+from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.packing import tidy_tracking_number, tracking_fault
+from fulfilment.queries.parcels import NOTICES
+
+TO_PACK, POSTED = Parcel.State.TO_PACK, Parcel.State.POSTED
+
+
+@transaction.atomic(durable=True)
+def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime) -> int:
+    """
+    Parcels have been handed over; all of them are recorded or none.
+
+    `tracking` maps a parcel's code to its tracking number, empty for none. A posted parcel gets the number given
+    here as long as its recipient has not been told. Copies whose order was cancelled are taken out of their parcel.
+    Writes: Parcel, ParcelCopy.
+    Raises: TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent.
+    Repeat: a posted parcel keeps its moment. Returns how many parcels were newly posted.
+    """
+    posted = 0
+    for parcel in _locked(show, codes=tracking):
+        posted += _post(parcel, number=tidy_tracking_number(tracking[parcel.code]), now=now)
+    return posted
+
+
+def _locked(show: Show, *, codes: Mapping[str, str] | frozenset[str]) -> list[Parcel]:
+    chosen = Parcel.objects.select_for_update(no_key=True).filter(show=show, code__in=list(codes))
+    return list(chosen.order_by("number"))
+
+
+def _post(parcel: Parcel, *, number: str, now: datetime) -> int:
+    if tracking_fault(number):
+        raise TrackingNumberWrong(number=number, parcel_number=parcel.number)
+    if parcel.state == POSTED:
+        if number and number != parcel.tracking_number:
+            if parcel.noticed_at:
+                raise NoticeAlreadySent(parcel_number=parcel.number)
+            Parcel.objects.filter(pk=parcel.pk, noticed_at=None).update(tracking_number=number)
+        return 0
+    ParcelCopy.objects.filter(parcel=parcel).exclude(copy__state=Copy.State.SPOKEN_FOR).delete()
+    if not parcel.parcel_copies.exists():
+        raise ParcelEmpty(parcel_number=parcel.number)
+    return Parcel.objects.filter(pk=parcel.pk, state=TO_PACK).update(
+        state=POSTED, posted_at=now, tracking_number=number
+    )
+
+
+@transaction.atomic(durable=True)
+def undo_posted(*, show: Show, codes: frozenset[str]) -> int:
+    """
+    Take back a mark that was set by mistake: the parcels are to be posted; all of them or none.
+
+    Writes: Parcel.
+    Raises: NoticeAlreadySent once the recipient has been told.
+    Repeat: a parcel that is to be packed stays so. Returns how many were taken back.
+    """
+    parcels = _locked(show, codes=codes)
+    for parcel in parcels:
+        if parcel.noticed_at:
+            raise NoticeAlreadySent(parcel_number=parcel.number)
+    return Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], state=POSTED, noticed_at=None).update(
+        state=TO_PACK, posted_at=None, tracking_number=""
+    )
+
+
+@transaction.atomic(durable=True)
+def send_posted_notices(*, show: Show, now: datetime) -> Job:
+    """
+    Tell the recipient of every parcel that is posted and not told of yet, in one batch.
+
+    Writes: Parcel.noticed_at, Job.
+    Mails: parcel_posted for each such parcel.
+    Raises: NotReady when no parcel has ever waited for a notice.
+    Repeat: a parcel is told of once; with none waiting, the newest batch.
+    """
+    waiting = Parcel.objects.select_for_update(no_key=True).filter(show=show, state=POSTED, noticed_at=None)
+    parcels = list(waiting.order_by("number"))
+    newest = Job.objects.filter(show=show, kind=NOTICES).first()
+    if not parcels:
+        if newest is None:
+            raise NotReady("No posted parcel waits for its notice. Mark parcels as posted first.")
+        return newest
+    Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], noticed_at=None).update(noticed_at=now)
+    job = Job.objects.create(
+        show=show,
+        kind=NOTICES,
+        # A parcel is in one batch only, so its code names the batch.
+        key=f"notices:{show.code}:{parcels[0].code}",
+        title=f"Notice that {len(parcels)} parcel{' is' if len(parcels) == 1 else 's are'} posted",
+        total=len(parcels),
+        starts_at=now,
+        created_at=now,
+    )
+    for parcel in parcels:
+        copies = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition", "pledge").order_by("number")
+        mail.parcel_posted(parcel=parcel, copies=list(copies), batch=job, now=now)
+    return job

@@ -1,0 +1,94 @@
+"""Printing: marking copies that have come out well, and ending it."""
+
+from collections.abc import Collection
+from datetime import datetime
+
+from django.db import transaction
+
+from campaign.errors import NotInThisState
+from campaign.models import Copy, Edition, Job, Show
+from fulfilment.errors import AddressesUnfit, CopiesNotPrinted, CopiesNotSpokenFor, CopiesPacked
+from fulfilment.models import Impression, ParcelCopy
+from fulfilment.packing import group_into_parcels
+from fulfilment.queries.production import list_unfit_orders, list_unprinted, read_ready_copies
+
+PAPERS = "papers"
+UNFINISHED = (Job.State.WAITING, Job.State.RUNNING)
+
+
+@transaction.atomic(durable=True)
+def tick_printed(*, edition: Edition, numbers: Collection[int], now: datetime) -> int:
+    """
+    Mark copies as printed well.
+
+    Writes: Impression.
+    Raises: CopiesNotSpokenFor for numbers that nobody has paid for; then none is marked.
+    Repeat: a printed copy stays as it is. Returns how many were newly marked.
+    """
+    copies = list(Copy.objects.filter(edition=edition, number__in=numbers, state=Copy.State.SPOKEN_FOR))
+    strangers = set(numbers) - {copy.number for copy in copies}
+    if strangers:
+        raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
+    known = set(Impression.objects.filter(copy__in=copies).values_list("copy_id", flat=True))
+    fresh = [Impression(copy=copy, printed_at=now) for copy in copies if copy.pk not in known]
+    # Two tabs may mark the same copy at once; the one row per copy is enough for both.
+    Impression.objects.bulk_create(fresh, ignore_conflicts=True)
+    return len(fresh)
+
+
+@transaction.atomic(durable=True)
+def untick_printed(*, edition: Edition, numbers: Collection[int]) -> int:
+    """
+    Take back the mark: the copies are to be printed again.
+
+    Writes: Impression.
+    Raises: CopiesPacked for copies that are numbered into a parcel; then none is changed.
+    Repeat: nothing is left to take back. Returns how many marks were taken back.
+    """
+    packed = ParcelCopy.objects.filter(copy__edition=edition, copy__number__in=numbers)
+    taken = tuple(packed.order_by("copy__number").values_list("copy__number", flat=True))
+    if taken:
+        raise CopiesPacked(numbers=taken)
+    deleted, _ = Impression.objects.filter(copy__edition=edition, copy__number__in=numbers).delete()
+    return deleted
+
+
+@transaction.atomic(durable=True)
+def end_printing(*, show: Show, now: datetime) -> Job:
+    """
+    Printing is over: addresses are fixed, and a job numbers parcels and makes their papers.
+
+    Orders paid after that are printed late; ending printing once more makes the papers of those alone.
+    Writes: Show, Job.
+    Raises: NotInThisState before the campaign is closed; CopiesNotPrinted; AddressesUnfit.
+    Repeat: the job that is there already, unless copies have become ready since.
+    """
+    current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
+    if current.state not in (Show.State.CLOSED, Show.State.PRINTED):
+        raise NotInThisState(what="The campaign", state=current.get_state_display())
+    jobs = Job.objects.filter(show=current, kind=PAPERS)
+    known = jobs.filter(state__in=UNFINISHED).first()
+    if known:
+        return known
+    missing = list_unprinted(current)
+    if missing:
+        raise CopiesNotPrinted(names=missing)
+    ready = read_ready_copies(current)
+    newest = jobs.first()
+    if newest and not ready:
+        return newest
+    unfit = list_unfit_orders(current)
+    if unfit:
+        raise AddressesUnfit(codes=unfit)
+    Show.objects.filter(pk=current.pk, state=Show.State.CLOSED).update(state=Show.State.PRINTED)
+    parcels = len(group_into_parcels(ready))
+    earlier = jobs.count()
+    return Job.objects.create(
+        show=current,
+        kind=PAPERS,
+        key=f"papers:{current.code}" + (f":{earlier + 1}" if earlier else ""),
+        title=f"Slips and labels for {parcels} parcel{'' if parcels == 1 else 's'}",
+        total=parcels,
+        starts_at=now,
+        created_at=now,
+    )

@@ -1,0 +1,29 @@
+"""Celery's side of printing and posting: thin, repeatable; rows say what is due, so a lost tick loses nothing."""
+
+import logging
+
+from celery import shared_task
+from django.utils import timezone
+
+from fulfilment.services import papers
+
+log = logging.getLogger(__name__)
+
+
+@shared_task(name="fulfilment.sweep", ignore_result=True, expires=10)
+def sweep() -> str:
+    """Hand out what is due, including jobs whose worker died; two sweeps at once only waste a message."""
+    now = timezone.now()
+    stopped = papers.give_up_exhausted(now=now)
+    due = papers.list_due_jobs(now=now)
+    for job_pk in due:
+        make_papers.delay(job_pk)
+    return f"handed out {len(due)}, stopped {stopped}"
+
+
+@shared_task(name="fulfilment.make_papers", ignore_result=True)
+def make_papers(job_pk: int) -> str:
+    """Slips and labels of one job, or as many as one run should make; taken or gone is a clean end."""
+    became = papers.make_papers(job_pk=job_pk, clock=timezone.now)
+    log.info("papers job %s: %s", job_pk, became)
+    return became
