@@ -134,9 +134,7 @@ def cost_option(
 def options_for(work: WorkSpec, *, currency: str, printer_seconds_per_m2: int) -> WorkOptions:
     """Every size in every finish, sizes in order, finishes in order within each size."""
     options = tuple(
-        cost_option(
-            work, size=size, finish=finish, currency=currency, printer_seconds_per_m2=printer_seconds_per_m2
-        )
+        cost_option(work, size=size, finish=finish, currency=currency, printer_seconds_per_m2=printer_seconds_per_m2)
         for size in work.sizes
         for finish in work.finishes
     )

@@ -1,0 +1,125 @@
+"""Which work goes to which stretch, by lengths and heights; neither positions nor the choice of works are here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from campaign.planning.wall import Stretch
+
+NODE_LIMIT = 20_000
+
+Frame = tuple[int, int]
+
+
+class Undecided(Exception):
+    """The search for an assignment was given up before it was complete."""
+
+
+@dataclass(slots=True)
+class Assigner:
+    """
+    Decides, and remembers, whether frames (width_mm, height_mm) fit the stretches with the minimum gap.
+
+    A frame takes its width and one gap; a stretch offers its length less one gap, so that every work has the gap
+    on both sides.
+    """
+
+    stretches: tuple[Stretch, ...]
+    min_gap_mm: int
+    _seen: dict[tuple[Frame, ...], bool | None] = field(default_factory=dict)
+
+    def fits(self, frames: Sequence[Frame]) -> bool | None:
+        """True or False, or None when the search was given up."""
+        key = tuple(sorted(frames))
+        if key not in self._seen:
+            try:
+                self._seen[key] = self.assign(key) is not None
+            except Undecided:
+                self._seen[key] = None
+        return self._seen[key]
+
+    def assign(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
+        """
+        One stretch index per frame, None when they do not all fit.
+
+        The first try spreads the works so that gaps are wide; only where that fails every way is searched.
+        Raises: Undecided when the search is given up after NODE_LIMIT trials.
+        """
+        order = sorted(range(len(frames)), key=lambda i: (-frames[i][1], -frames[i][0], i))
+        spread = self._spread(frames, order=order)
+        return spread if spread is not None else self._search(frames)
+
+    def _spread(self, frames: Sequence[Frame], *, order: Sequence[int]) -> tuple[int, ...] | None:
+        """Largest frames first, each to the stretch that is left with the widest gaps."""
+        free = [stretch.length_mm for stretch in self.stretches]
+        count = [0] * len(free)
+        chosen = [0] * len(frames)
+        for i in order:
+            width, height = frames[i]
+            best, best_gap = -1, float(self.min_gap_mm)
+            for place, stretch in enumerate(self.stretches):
+                gap = (free[place] - width) / (count[place] + 2)
+                better = gap > best_gap or (gap == best_gap and best < 0)
+                if height <= stretch.max_height_mm and better:
+                    best, best_gap = place, gap
+            if best < 0:
+                return None
+            free[best] -= width
+            count[best] += 1
+            chosen[i] = best
+        return tuple(chosen)
+
+    def _search(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
+        """Depth first, hardest frame first; equal stretches are tried once, failed states are remembered."""
+        allowed = [
+            [place for place, stretch in enumerate(self.stretches) if frame[1] <= stretch.max_height_mm]
+            for frame in frames
+        ]
+        order = sorted(range(len(frames)), key=lambda i: (len(allowed[i]), -frames[i][0], i))
+        takes = [frames[i][0] + self.min_gap_mm for i in order]
+        rest = [sum(takes[k:]) for k in range(len(takes) + 1)]
+        free = [stretch.length_mm - self.min_gap_mm for stretch in self.stretches]
+        heights = [stretch.max_height_mm for stretch in self.stretches]
+        failed: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
+        chosen = [0] * len(frames)
+
+        def settle(k: int) -> bool:
+            if k == len(order):
+                return True
+            smallest = min(takes[k:])
+            state = (k, tuple(sorted((f, h) for f, h in zip(free, heights, strict=True) if f >= smallest)))
+            if state in failed or sum(f for f, _ in state[1]) < rest[k]:
+                return False
+            if len(failed) > NODE_LIMIT:
+                raise Undecided
+            tried = set()
+            for place in sorted(allowed[order[k]], key=lambda p: (free[p], p)):
+                if free[place] < takes[k] or (free[place], heights[place]) in tried:
+                    continue
+                tried.add((free[place], heights[place]))
+                free[place] -= takes[k]
+                chosen[order[k]] = place
+                if settle(k + 1):
+                    return True
+                free[place] += takes[k]
+            failed.add(state)
+            return False
+
+        return tuple(chosen) if settle(0) else None
+
+
+def reachable_mm(length_mm: int, *, takes_mm: Sequence[int]) -> int:
+    """
+    Longest sum of the given lengths, each as often as wanted, that is at most `length_mm`.
+
+    >>> reachable_mm(1000, takes_mm=[300, 450])
+    900
+    """
+    if length_mm <= 0:
+        return 0
+    sums, within = 1, (1 << (length_mm + 1)) - 1
+    for take in set(takes_mm):
+        shift = take
+        while shift <= length_mm:
+            sums |= (sums << shift) & within
+            shift *= 2
+    return sums.bit_length() - 1

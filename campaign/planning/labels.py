@@ -1,0 +1,232 @@
+"""Partial choices ("labels") over half of the works, pruned by bounds and by each other; no joining here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from campaign.planning.multipliers import FloatArray, Group, IntArray, Prices
+
+_BUCKETS = 24
+_STRONG = 32
+BoolArray = npt.NDArray[np.bool_]
+IndexArray = npt.NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Coding:
+    """How the options of a half are packed into 63-bit words, so that smaller words mean an earlier own order."""
+
+    members: tuple[int, ...]
+    bits: int
+
+    @property
+    def per_word(self) -> int:
+        """How many works one word holds."""
+        return 62 // self.bits
+
+    @property
+    def words(self) -> int:
+        """How many words a label carries."""
+        return -(-len(self.members) // self.per_word)
+
+    def slot(self, position: int) -> tuple[int, int]:
+        """Word and left shift of the work at a position in own order."""
+        word, place = divmod(position, self.per_word)
+        return word, self.bits * (self.per_word - 1 - place)
+
+    def decode(self, words: IntArray) -> IntArray:
+        """Option indices (N, len(members)) from words (N, W)."""
+        chosen = np.empty((len(words), len(self.members)), dtype=np.int64)
+        for position in range(len(self.members)):
+            word, shift = self.slot(position)
+            chosen[:, position] = (words[:, word] >> shift) & ((1 << self.bits) - 1)
+        return chosen
+
+
+def coding_for(members: Sequence[int], *, groups: Sequence[Group]) -> Coding:
+    """Coding of the works `members`, in own order, wide enough for the largest group."""
+    widest = max((len(groups[i].costs) for i in members), default=1)
+    return Coding(members=tuple(sorted(members)), bits=max(int(widest - 1).bit_length(), 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """N partial choices: costs, worths, marks (N,); uses (N, m + e); words (N, W); regrets (P, N)."""
+
+    costs: IntArray
+    worths: IntArray
+    uses: IntArray
+    marks: IntArray
+    words: IntArray
+    regrets: FloatArray
+
+    def take(self, index: IndexArray) -> "Labels":
+        """The labels at these places."""
+        return Labels(
+            costs=self.costs[index],
+            worths=self.worths[index],
+            uses=self.uses[index],
+            marks=self.marks[index],
+            words=self.words[index],
+            regrets=self.regrets[:, index],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Half:
+    """Half of the works in the order they are decided, with what the limits leave after the other half's least."""
+
+    groups: tuple[Group, ...]
+    places: tuple[int, ...]
+    coding: Coding
+    room: IntArray
+
+
+def grow(half: Half, *, prices: Prices, slack: FloatArray, keep: int | None, limit: int) -> tuple[Labels, FloatArray]:
+    """
+    All partial choices over a half that can still matter.
+
+    Parameters: slack (P,), the regret a whole choice may have; keep, if given, how many labels survive per price
+        vector (a beam, incomplete on purpose); limit, most labels carried from one work to the next.
+    Returns: the labels, and the slack that was honoured: lower than asked where the limit struck.
+    """
+    honoured = slack.copy()
+    labels = _seed(half, prices=prices)
+    least = np.array([group.uses.min(axis=0) for group in half.groups]).reshape(len(half.groups), len(half.room))
+    rest = np.vstack([np.cumsum(least[::-1], axis=0)[::-1][1:], np.zeros((1, len(half.room)), dtype=np.int64)])
+    for k, (group, place) in enumerate(zip(half.groups, half.places, strict=True)):
+        word, shift = half.coding.slot(half.coding.members.index(place))
+        labels = _extend(
+            labels,
+            group=group,
+            regrets=prices.regrets[place],
+            room=half.room - rest[k],
+            slack=honoured + prices.tolerance,
+            word=word,
+            shift=shift,
+        )
+        if keep is not None:
+            labels = _beam(labels, keep=keep)
+        elif len(labels.costs) > limit:
+            # Every price vector keeps its own best ones, so what is cut off is known: a larger regret.
+            rank = max(limit // 8, 1)
+            honoured = np.minimum(honoured, np.partition(labels.regrets, rank, axis=1)[:, rank])
+            labels = labels.take(np.flatnonzero((labels.regrets <= honoured[:, None]).any(axis=0)))
+    return labels, honoured
+
+
+def _seed(half: Half, *, prices: Prices) -> Labels:
+    zero = np.zeros(1, dtype=np.int64)
+    columns = half.groups[0].uses.shape[1] + half.groups[0].forms.shape[1] if half.groups else len(half.room)
+    return Labels(
+        costs=zero,
+        worths=zero,
+        uses=np.zeros((1, columns), dtype=np.int64),
+        marks=zero,
+        words=np.zeros((1, half.coding.words), dtype=np.int64),
+        regrets=np.zeros((len(prices.money), 1)),
+    )
+
+
+def _extend(
+    labels: Labels,
+    *,
+    group: Group,
+    regrets: FloatArray,
+    room: IntArray,
+    slack: FloatArray,
+    word: int,
+    shift: int,
+) -> Labels:
+    parents, picks = _survivors(labels, group=group, regrets=regrets, room=room, slack=slack)
+    words = labels.words[parents]
+    words[:, word] += picks << shift
+    steps = np.hstack([group.uses, group.forms])
+    costs, worths = labels.costs[parents] + group.costs[picks], labels.worths[parents] + group.worths[picks]
+    uses, marks = labels.uses[parents] + steps[picks], labels.marks[parents] | group.marks[picks]
+    kept = undominated(costs=costs, worths=worths, uses=uses, marks=marks, words=words)
+    parents, picks = parents[kept], picks[kept]
+    return Labels(
+        costs=costs[kept],
+        worths=worths[kept],
+        uses=uses[kept],
+        marks=marks[kept],
+        words=words[kept],
+        regrets=labels.regrets[:, parents] + regrets[picks].T,
+    )
+
+
+def _survivors(
+    labels: Labels, *, group: Group, regrets: FloatArray, room: IntArray, slack: FloatArray
+) -> tuple[IndexArray, IndexArray]:
+    """Pairs (label, option) that respect the room and whose bound still reaches what is known."""
+    parents, picks = [], []
+    limited = len(room)
+    for pick in range(len(group.costs)):
+        reaching = (labels.regrets <= (slack - regrets[pick])[:, None]).any(axis=0)
+        for resource in range(limited):
+            reaching &= labels.uses[:, resource] <= room[resource] - group.uses[pick, resource]
+        index = np.flatnonzero(reaching)
+        parents.append(index)
+        picks.append(np.full(len(index), pick))
+    return np.concatenate(parents), np.concatenate(picks)
+
+
+def undominated(*, costs: IntArray, worths: IntArray, uses: IntArray, marks: IntArray, words: IntArray) -> IndexArray:
+    """
+    Labels worth keeping, ordered by cost.
+
+    Drops exact repeats (the earlier own order stays) and labels that another beats: no dearer, no less worth, no
+    larger in any use, and better in cost or worth. Equal cost and worth with other marks stays, for the tie rule.
+    Not every beaten label is found: the test is a coarse one that never drops a needed label.
+    """
+    keys = [*words.T[::-1], marks, *uses.T[::-1], -worths, costs]
+    order = np.lexsort(keys)
+    same = np.ones(len(order), dtype=bool)
+    same[:1] = False
+    for key in (costs, worths, marks, *uses.T):
+        sorted_key = key[order]
+        same[1:] &= sorted_key[1:] == sorted_key[:-1]
+    order = order[~same]
+    if len(order) < 16:
+        return order
+    beaten = _beaten_in_buckets if uses.shape[1] <= 1 else _beaten_by_strong
+    return order[~beaten(costs[order], worths[order], uses[order])]
+
+
+def _beaten_in_buckets(costs: IntArray, worths: IntArray, uses: IntArray) -> BoolArray:
+    """Running best worth per bucket of use, along rising cost; a label loses to the buckets at or below its use."""
+    count = len(costs)
+    use = uses[:, 0] if uses.shape[1] else np.zeros(count, dtype=np.int64)
+    edges = np.unique(np.sort(use)[np.arange(1, _BUCKETS + 1) * count // _BUCKETS - 1])
+    bucket = np.searchsorted(edges, use, side="left")
+    best = np.full((len(edges) + 1, count + 1), -1, dtype=np.int64)
+    best[bucket + 1, np.arange(1, count + 1)] = worths
+    np.maximum.accumulate(best, axis=1, out=best)
+    np.maximum.accumulate(best, axis=0, out=best)
+    below = bucket + (use == edges[bucket])
+    cheaper = np.searchsorted(costs, costs, side="left")
+    return np.asarray((best[below, cheaper] >= worths) | (best[below, np.arange(count)] > worths))
+
+
+def _beaten_by_strong(costs: IntArray, worths: IntArray, uses: IntArray) -> BoolArray:
+    """Compare with a few labels spread over the cost range that give much worth for little use."""
+    count = len(costs)
+    lost = np.zeros(count, dtype=bool)
+    load = (uses / np.maximum(uses.max(axis=0), 1)).sum(axis=1)
+    score = worths / max(int(worths.max()), 1) - load / uses.shape[1]
+    width = max(count // _STRONG, 1)
+    for start in range(0, count, width):
+        strong = start + int(score[start : start + width].argmax())
+        better = (costs[strong] < costs) | (worths[strong] > worths)
+        lost |= better & (costs[strong] <= costs) & (worths[strong] >= worths) & (uses[strong] <= uses).all(axis=1)
+    return lost
+
+
+def _beam(labels: Labels, *, keep: int) -> Labels:
+    if len(labels.costs) <= 4 * keep:
+        return labels
+    best = np.argpartition(labels.regrets, keep, axis=1)[:, :keep]
+    return labels.take(np.unique(best))
