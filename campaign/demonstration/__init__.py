@@ -1,0 +1,1 @@
+"""The demonstration show: an invented artist, room, body of work and backers. Nothing in it is borrowed."""

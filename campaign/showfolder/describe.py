@@ -11,6 +11,7 @@ from campaign.measures.weights import format_weight
 from campaign.showfolder.rows import SettingsRow
 
 _LONGEST_TEXT = 60
+_UNIT_PARTS = {"mm", "minor", "bp", "g", "milli", "percent", "seconds"}
 
 
 def describe(row: object, *, settings: SettingsRow | None) -> str:
@@ -24,25 +25,38 @@ def describe(row: object, *, settings: SettingsRow | None) -> str:
     said: list[str] = []
     for field in dataclasses.fields(row):  # type: ignore[arg-type]  # every row is a dataclass
         value = getattr(row, field.name)
-        if value in ("", None, (), 0):
-            continue
-        name, _, suffix = field.name.rpartition("_")
-        words = _with_unit(value, suffix, unit=unit, currency=currency)
-        said.append(f"{(name if words else field.name).replace('_', ' ')} {words or _plain(value)}")
+        if value not in ("", None, (), 0):
+            said.append(f"{name_in_words(field.name)} {in_words(field.name, value, unit=unit, currency=currency)}")
     return "; ".join(said)
 
 
-def _with_unit(value: object, suffix: str, *, unit: str, currency: str) -> str:
+def name_in_words(name: str) -> str:
+    """
+    A field's name without its unit.
+
+    >>> name_in_words("mass_g_per_unit")
+    'mass per unit'
+    """
+    return " ".join(part for part in name.removeprefix("is_").split("_") if part not in _UNIT_PARTS)
+
+
+def in_words(name: str, value: object, *, unit: str, currency: str) -> str:
+    """A field's value with the unit that its name carries, in the show's own unit of length and currency."""
+    part = next((part for part in name.split("_") if part in _UNIT_PARTS), "")
+    return _with_unit(value, part, unit=unit, currency=currency) or _plain(value)
+
+
+def _with_unit(value: object, part: str, *, unit: str, currency: str) -> str:
     if isinstance(value, bool) or not isinstance(value, int):
         return ""
-    match suffix:
+    match part:
         case "mm":
             return format_length(value, unit=unit)
         case "minor":
             return format_minor(value, currency=currency)
         case "bp":
             return f"{value / 100:g} %"
-        case "g" | "unit":
+        case "g":
             return format_weight(value)
         case "milli":
             return f"{value / 1000:g}"
@@ -57,10 +71,11 @@ def _plain(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
-        return f"{value:%Y-%m-%d %H:%M %Z}"
+        return f"{value:%Y-%m-%d %H:%M} {value.tzname() or ''}"
     if isinstance(value, (date, int, StrEnum)):
         return str(value)
     if isinstance(value, Path):
         return value.name
-    text = " ".join((", ".join(map(str, value)) if isinstance(value, tuple) else str(value)).split())
+    words = ", ".join(map(str, value)) if isinstance(value, tuple) else str(value).replace("_", " ")
+    text = " ".join(words.split())
     return text if len(text) <= _LONGEST_TEXT else text[: _LONGEST_TEXT - 1] + "…"

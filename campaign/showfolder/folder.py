@@ -1,25 +1,4 @@
-"""
-Reads a show folder, the way an artist keeps one, and says row by row what was understood.
-
-A folder holds one settings file, one table a kind, and the pictures (beside the tables or in folders inside):
-
-| file                        | what is in it, a row each                                                              |
-|-----------------------------|----------------------------------------------------------------------------------------|
-| show.toml or settings.csv   | title, artist, venue, dates, shares, printer, ways to pay (`settings_columns.py`)      |
-| walls                       | code, name, width, height, centre, end margin, material, load note                     |
-| blocked (may be missing)    | wall, name, kind, from left, from floor, width, height                                 |
-| works                       | code, title, year, medium, need 1–5, sizes, finishes, series, picture, alt text        |
-| prices                      | code, name, unit, price, per, mass per unit, priced on                                 |
-| finishes                    | code, name, worth 0–100, border, mat, moulding, printed at home                        |
-| recipes                     | finish, item, basis, quantity, waste                                                   |
-| costs (may be missing)      | name, amount, note                                                                     |
-| edition (one row)           | code, title, work, print size, paper, copies, price, limit, make and pack cost, mass … |
-| levels (may be missing)     | name, money, promise                                                                   |
-| postage                     | zone, countries, up to copies, charge, cost                                            |
-
-Tables are CSV (any delimiter, UTF-8, UTF-16 or Windows-1252) or XLSX, a file each or sheets of one workbook. Columns
-come in any order and many spellings (`tables.py`); lengths need a unit in the cell, in the heading or in the settings.
-"""
+"""Reads a whole show folder; the folder itself is described in the package's docstring. Rows are stored elsewhere."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -30,13 +9,13 @@ from campaign.measures.lengths import format_size
 from campaign.showfolder import checks
 from campaign.showfolder.build import BUILDERS, size_rows, wall_row, zone_countries
 from campaign.showfolder.check_dates import settings_faults
-from campaign.showfolder.describe import describe
+from campaign.showfolder.describe import describe, in_words
 from campaign.showfolder.entries import Entry, Reading, read_sheet
 from campaign.showfolder.fields import Context
 from campaign.showfolder.rows import Outcome, ShowFolder, SizeRow, Verdict
-from campaign.showfolder.settings import SettingsReading, read_settings
+from campaign.showfolder.settings import FIELDS, SettingsReading, read_settings
 from campaign.showfolder.sheets import FileRefused
-from campaign.showfolder.sources import Sources, find_sources
+from campaign.showfolder.sources import SETTINGS_NAMES, Sources, find_sources
 from campaign.showfolder.tables import TABLE_OF, TABLES
 from campaign.showfolder.work_pictures import find_pictures, picture_faults, picture_of
 
@@ -75,6 +54,8 @@ def read_show_folder(path: Path | str) -> ShowFolder:
 
 
 def _settings(sources: Sources) -> SettingsReading:
+    if sources.settings is None and sources.is_unread(*SETTINGS_NAMES):
+        return SettingsReading("", None, {}, (), Context())
     if sources.settings is None:
         sentence = "The folder has no settings; add show.toml or settings.csv."
         refusal = Verdict("show.toml", None, Outcome.REFUSED, sentence)
@@ -90,7 +71,7 @@ def _readings(sources: Sources, *, context: Context) -> tuple[dict[str, Reading]
         sheet = sources.sheets.get(table.name)
         readings[table.name] = Reading(is_whole=sheet is None and not table.is_required)
         if sheet is None:
-            if table.is_required:
+            if table.is_required and not sources.is_unread(table.name, *table.aliases):
                 sentence = f"The table “{table.name}” is missing; add {table.name}.csv or {table.name}.xlsx."
                 verdicts.append(Verdict(f"{table.name}.csv", None, Outcome.REFUSED, sentence))
             continue
@@ -200,8 +181,8 @@ def _words(entry: Entry, row: object, settings: SettingsReading) -> str:
 
 
 def _settings_read(settings: SettingsReading, refused: set[tuple[str, int | None]]) -> Iterator[Verdict]:
+    unit = settings.context.length_unit or "mm"
     for name, entry in settings.entries.items():
         if (entry.file, entry.number) not in refused and name in entry.values:
-            yield Verdict(
-                entry.file, entry.number, Outcome.OK, f"{name}: {entry.values[name]}", column=entry.spelled[name]
-            )
+            value = in_words(FIELDS[name], entry.values[name], unit=unit, currency=settings.context.currency)
+            yield Verdict(entry.file, entry.number, Outcome.OK, f"{name} {value}", column=entry.spelled[name])

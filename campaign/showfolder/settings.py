@@ -22,6 +22,46 @@ _NAMES = {
 _GROUPS = {"show", "settings", "dates", "campaign", "orders", "money", "shares", "pay", "payment", "room", "printer",
            "studio", "walls", "hanging"}  # fmt: skip
 
+# our name of a setting → field of SettingsRow
+FIELDS = {
+    "code": "code",
+    "title": "title",
+    "artist": "artist",
+    "contact": "contact",
+    "email": "email",
+    "statement": "statement",
+    "cautions": "cautions",
+    "language": "locale",
+    "length unit": "length_unit",
+    "currency": "currency",
+    "country": "country",
+    "time zone": "time_zone",
+    "venue name": "venue_name",
+    "venue address": "venue_address",
+    "studio address": "studio_address",
+    "hanging date": "hang_on",
+    "opening": "opening_at",
+    "last day": "last_day_on",
+    "campaign opens": "opens_at",
+    "campaign closes": "closes_at",
+    "cancel until": "cancel_until_on",
+    "posting by": "posting_by_on",
+    "hold days": "hold_days",
+    "reminder days": "reminder_days",
+    "commission": "commission_bp",
+    "set aside": "set_aside_bp",
+    "contingency": "contingency_bp",
+    "minimum gap": "min_gap_mm",
+    "centre line": "centre_mm",
+    "printer hours": "printer_seconds",
+    "printer speed": "printer_seconds_per_m2",
+    "iban": "iban",
+    "bic": "bic",
+    "account holder": "account_holder",
+    "cheque payee": "cheque_payee",
+    "cash note": "cash_note",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Pair:
@@ -187,41 +227,8 @@ def _key_parts(dotted: str) -> tuple[str, ...]:
 
 
 def _settings_row(values: Mapping[str, Any]) -> SettingsRow:
-    return SettingsRow(
-        code=values["code"] or slug_of(values["title"]) or "show",
-        title=values["title"],
-        artist=values["artist"],
-        contact=values["contact"] or values["artist"],
-        email=values["email"],
-        statement=values["statement"],
-        cautions=values["cautions"],
-        locale=values["language"],
-        length_unit=values["length unit"] or "cm",
-        currency=values["currency"],
-        country=values["country"],
-        time_zone=values["time zone"],
-        venue_name=values["venue name"],
-        venue_address=values["venue address"],
-        studio_address=values["studio address"],
-        hang_on=values["hanging date"],
-        opening_at=values["opening"],
-        last_day_on=values["last day"],
-        opens_at=values["campaign opens"],
-        closes_at=values["campaign closes"],
-        cancel_until_on=values["cancel until"],
-        posting_by_on=values["posting by"],
-        hold_days=values["hold days"],
-        reminder_days=values["reminder days"],
-        commission_bp=values["commission"],
-        set_aside_bp=values["set aside"],
-        contingency_bp=values["contingency"],
-        min_gap_mm=values["minimum gap"],
-        centre_mm=values["centre line"],
-        printer_seconds=values["printer hours"],
-        printer_seconds_per_m2=values["printer speed"],
-        iban=values["iban"],
-        bic=values["bic"],
-        account_holder=values["account holder"],
-        cheque_payee=values["cheque payee"],
-        cash_note=values["cash note"],
-    )
+    fields = {field: values[column] for column, field in FIELDS.items()}
+    fields["code"] = fields["code"] or slug_of(fields["title"]) or "show"
+    fields["contact"] = fields["contact"] or fields["artist"]
+    fields["length_unit"] = fields["length_unit"] or "cm"
+    return SettingsRow(**fields)

@@ -19,16 +19,26 @@ _TEXT_ENDINGS = (".csv", ".tsv", ".txt")
 _OTHER_TABLE_ENDINGS = (".xls", ".xlsm", ".xlsb", ".ods", ".numbers")
 _PAPERS = (".md", ".pdf", ".doc", ".docx", ".odt", ".rtf", ".ini", ".db", ".html")
 
+_ANY = "*"
 _TABLE_NAMES = {plain_words(name): table for table in TABLES for name in (table.name, *table.aliases)}
 
 
 @dataclass(slots=True)
 class Sources:
-    """What a folder holds: at most one sheet a table, the settings' pairs, and a verdict for every other file."""
+    """
+    What a folder holds: at most one sheet a table, the settings' pairs, and a verdict for every other file.
+
+    unread: names of files that were refused, in plain words: what they hold is not missing as well.
+    """
 
     sheets: dict[str, Sheet] = field(default_factory=dict)
     settings: tuple[str, tuple[Pair, ...]] | None = None
     verdicts: list[Verdict] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
+
+    def is_unread(self, *names: str) -> bool:
+        """True if a file of one of these names was refused, or a workbook, which may have held anything."""
+        return not self.unread.isdisjoint({plain_words(name) for name in names} | {_ANY})
 
     def refuse(self, label: str, sentence: str) -> None:
         """Refuse a file as a whole."""
@@ -73,6 +83,8 @@ def find_sources(folder: Path) -> Sources:
                 _take_file(Path(entry.path), sources)
             except FileRefused as fault:
                 sources.refuse(entry.name, str(fault))
+                is_book = entry.name.casefold().endswith((".xlsx", *_OTHER_TABLE_ENDINGS))
+                sources.unread.add(_ANY if is_book else plain_words(Path(entry.name).stem))
     return sources
 
 

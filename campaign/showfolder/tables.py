@@ -77,8 +77,8 @@ WALLS = Table(
         Column("height", length(), ("h", "high", "wall height", "ceiling", "ceiling height")),
         Column("centre", length(), ("center", "centre line", "center line", "centre height", "center height",
                                     "eye line", "eye level", "centre line height"), False),
-        Column("end margin", length(allow_zero=True), ("margin", "margins", "end gap", "side margin", "keep free",
-                                                       "ends"), False, 0),
+        Column("end margin", length(allow_zero=True), ("margin", "margins", "end gap", "side margin", "ends",
+                                                       "keep free", "keep free at the ends"), False, 0),
         Column("material", text(120), ("made of", "substrate", "surface", "wall material"), False, ""),
         Column("load note", text(300), ("load", "note", "notes", "fixing", "fixings", "hooks", "remark", "remarks"),
                False, ""),
@@ -91,7 +91,7 @@ BLOCKED = Table(
     is_required=False,
     columns=(
         Column("wall", code, ("wall code", "on wall"), carries=True),
-        Column("name", text(80), ("what", "title", "description", "label"), False, ""),
+        Column("name", text(80), ("what", "what it is", "title", "description", "label"), False, ""),
         Column("kind", choice(_KINDS, example="door, window, switch, radiator or other"), ("type", "sort"), False,
                "other"),
         Column("from left", length(allow_zero=True), ("left", "x", "distance from left", "from the left",
@@ -131,7 +131,7 @@ FINISHES = Table(
     aliases=("finish", "presentations", "frames", "framing"),
     columns=(
         Column("code", code, ("finish", "finish code", "id", "key", "no", "nr")),
-        Column("name", text(120), ("title", "what", "description", "finish name")),
+        Column("name", text(120), ("title", "what", "what it is", "description", "finish name")),
         Column("worth", count(0, 100), ("points", "score", "looks", "worth 0 100", "how good", "quality")),
         Column("border", length(allow_zero=True), ("paper border", "white border", "margin", "border width"),
                False, 0),
