@@ -55,7 +55,7 @@ def enqueue(
             "recipient": recipient,
             "subject": "".join(c for c in subject if c.isprintable())[:120],
             "text": render_to_string(f"mail/{name}.txt", context).strip() + "\n",
-            "html": _inliner.inline(render_to_string(f"mail/{name}.html", context)),
+            "html": _inliner.inline(render_to_string(f"mail/{name}.html", {**context, "subject": subject})),
             "headers": headers or {},
             "due_at": now,
             "created_at": now,
