@@ -39,8 +39,9 @@ def get_show_for_artist(user: Any, code: str) -> Show:
 
 def get_show_for_visitor(code: str) -> Show:
     """A show that was published. Raises: Http404 while it is being prepared."""
-    show: Show = _get(Show, code=code)
-    if show.state == Show.State.DRAFT:
+    shows = Show.objects.select_related("fixed_plan__run").exclude(state=Show.State.DRAFT)
+    show: Show | None = shows.filter(code=code).first()
+    if show is None:
         raise Http404
     return show
 

@@ -1,9 +1,10 @@
 """Where a campaign stands: wall money, the show it buys now, the one it would buy if every open pledge were paid."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from campaign.models import Copy, FixedPlan, Level, Show, StaircaseRun
-from campaign.planning import Plan, PlanRequest, Staircase, Step, plan_at
+from campaign.planning import Placement, Plan, PlannedWork, PlanRequest, Staircase, Step, plan_at
 from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.plan_request import CODE_VERSION, load_request
 
@@ -75,12 +76,17 @@ def dump_staircase(staircase: Staircase) -> list[list[object]]:
     return [[step.money_minor, step.worth, step.bound_worth, list(step.choice)] for step in staircase.steps]
 
 
-def read_standing(show: Show) -> Standing:
-    """The standing of `show` from five queries: pledges, cash book, staircase, levels, free copies."""
+def read_standing(show: Show, *, copies_free: int | None = None) -> Standing:
+    """
+    The standing of `show` from five queries: pledges, cash book, staircase, levels, free copies.
+
+    `copies_free` saves the last one to a caller who has counted them.
+    """
     money = read_money(show)
     run = find_run(show)
     levels = list(show.levels.all())
-    copies_free = Copy.objects.filter(edition__show=show, state=Copy.State.FREE).count()
+    if copies_free is None:
+        copies_free = Copy.objects.filter(edition__show=show, state=Copy.State.FREE).count()
     if run is None:
         return Standing(show, money, None, None, None, None, (), copies_free, is_fresh=False)
     request, staircase = load_request(run.request), load_staircase(run)
@@ -112,3 +118,10 @@ def _level_standing(level: Level, *, staircase: Staircase, money: MoneyPicture) 
 def find_fixed_plan(show: Show) -> FixedPlan | None:
     """The plan that closing the campaign fixed, if it has."""
     return FixedPlan.objects.filter(show=show).first()
+
+
+def load_plan(data: dict[str, Any]) -> Plan:
+    """The plan that `dataclasses.asdict` wrote into a FixedPlan."""
+    works = tuple(PlannedWork(**{**work, "placement": Placement(**work["placement"])}) for work in data["works"])
+    tuples = {key: tuple(data[key]) for key in ("next_added_codes", "next_changed_codes", "next_removed_codes")}
+    return Plan(**{**data, **tuples, "works": works})

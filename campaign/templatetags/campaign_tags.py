@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django import forms, template
@@ -10,7 +11,7 @@ from django.utils.safestring import SafeString
 
 from campaign.addresses import country_name, format_postal_lines
 from campaign.measures.lengths import format_length, format_size
-from campaign.measures.money import format_minor
+from campaign.measures.money import currency_digits, format_minor
 from campaign.measures.weights import format_weight
 from campaign.prose import render_markdown
 from campaign.references import format_iban, format_reference
@@ -28,9 +29,15 @@ def money(minor: int, show: Any) -> str:
 
 
 @register.filter
-def length(mm: int, unit: str) -> str:
-    """`{{ wall.width_mm|length:show.length_unit }}`: 620 cm."""
-    return format_length(mm, unit=unit)
+def decimal(minor: int, show: Any) -> str:
+    """`{{ minor|decimal:show }}`: the bare amount for machines to read, 12.50."""
+    return str(Decimal(minor).scaleb(-currency_digits(show.currency)))
+
+
+@register.filter
+def length(thing: Any, unit: str = "") -> str | int:
+    """`{{ wall.width_mm|length:show.length_unit }}`: 620 cm. Without a unit Django's own filter, which counts."""
+    return format_length(thing, unit=unit) if unit else len(thing)
 
 
 @register.filter
@@ -47,7 +54,7 @@ def weight(g: int) -> str:
 
 @register.filter
 def moment(instant: datetime, show: Any) -> str:
-    """`{{ show.closes_at|moment:show }}`: an instant in the show's own time zone, which is named: 15 May 2026, 18:00 CEST."""
+    """`{{ show.closes_at|moment:show }}`: an instant in the show's own time zone: 15 May 2026, 18:00 CEST."""
     local = timezone.localtime(instant, show.zone)
     name = local.tzname() or ""
     zone = name if name[:1].isalpha() else f"UTC{name}"
@@ -56,7 +63,7 @@ def moment(instant: datetime, show: Any) -> str:
 
 @register.filter
 def day(on: date | datetime, show: Any = None) -> str:
-    """`{{ show.posting_by_on|day }}`, or `{{ instant|day:show }}` for the day of an instant in the show's zone: 31 July 2026."""
+    """`{{ show.posting_by_on|day }}`, or `{{ instant|day:show }}` in the show's own time zone: 31 July 2026."""
     if isinstance(on, datetime) and show is not None:
         on = timezone.localtime(on, show.zone)
     return f"{on:%-d %B %Y}"
@@ -109,16 +116,20 @@ def postal_lines(pledge: Any, sender_country: str) -> list[str]:
 
 
 @register.inclusion_tag("campaign/error_summary.html")
-def error_summary(*bound: forms.BaseForm) -> dict[str, Any]:
-    """`{% error_summary form other_form %}`: what is wrong, at the top, with a link to each field."""
-    faults = [
-        (
-            form[name].id_for_label if name in form.fields else "",
-            form[name].label if name in form.fields else "",
-            message,
-        )
-        for form in bound
-        for name, messages in form.errors.items()
-        for message in messages
-    ]
+def error_summary(*bound: Any) -> dict[str, Any]:
+    """`{% error_summary form rows %}`, forms or formsets: what is wrong, at the top, with a link to each field."""
+    faults: list[tuple[str, str, str]] = []
+    for form in (one for item in bound for one in (item.forms if isinstance(item, forms.BaseFormSet) else [item])):
+        for name, messages in form.errors.items():
+            field_id, label = _field_words(form, name)
+            faults.extend((field_id, label, message) for message in messages)
     return {"faults": faults}
+
+
+def _field_words(form: forms.BaseForm, name: str) -> tuple[str, str]:
+    """The id to jump to and the label of a field; two empty strings for what concerns the form as a whole."""
+    if name not in form.fields:
+        return "", ""
+    field = form[name]
+    # A group of radio buttons has no id of its own: its first button is the one to go to.
+    return field.id_for_label or f"{field.auto_id}_0", str(field.label)

@@ -1,0 +1,180 @@
+"""Everything the public page of a show says, from a fixed number of queries; nothing about any one person."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Count, Q
+
+from campaign.addresses import country_name
+from campaign.drawing.room import DrawnWall, Listed, draw_room
+from campaign.drawing.thermometer import Mark, Thermometer, draw_thermometer
+from campaign.models import Copy, Finish, Pledge, PostageRate, Show, Studio, Update, Work
+from campaign.planning import Plan, PlannedWork, plan_at
+from campaign.queries.order_terms import list_countries
+from campaign.queries.plan_request import load_request
+from campaign.queries.postage import list_ways
+from campaign.queries.public_words import next_step_sentence, standing_sentence
+from campaign.queries.standing import Standing, load_plan, read_standing
+
+HANGS, NEXT, WAITS = "hangs", "next", "waits"
+
+
+@dataclass(frozen=True, slots=True)
+class PageWork:
+    """A work in the list beside the drawing; `planned` as it hangs now, or would at the next level, or None."""
+
+    number: int
+    work: Work
+    state: str
+    planned: PlannedWork | None
+    finish_name: str
+
+
+@dataclass(frozen=True, slots=True)
+class PostageRow:
+    """One zone of the postage table: a charge in minor units for each number of copies, None where there is none."""
+
+    zone: str
+    countries: str
+    charges: tuple[int | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PublicPage:
+    """What the template shows; see the properties for what depends on the moment it is shown at."""
+
+    show: Show
+    studio: Studio
+    standing: Standing
+    sentence: str
+    next_step: str
+    works: tuple[PageWork, ...]
+    walls: tuple[DrawnWall, ...]
+    pencil_name: str
+    thermometer: Thermometer
+    editions: tuple[Any, ...]  # Edition, with `copies_free`
+    postage_counts: tuple[int, ...]
+    postage: tuple[PostageRow, ...]
+    news: tuple[Update, ...]
+    thanked: tuple[str, ...]
+    ways: tuple[str, ...]
+    countries: tuple[tuple[str, str], ...]
+    is_open: bool
+    is_soon: bool
+
+
+def read_public_page(show: Show, *, now: datetime) -> PublicPage:
+    """The page of `show` at the moment `now`, from 11 queries whatever the number of works, orders and zones."""
+    editions = _editions(show)
+    standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
+    fixed = _fixed(show)
+    plan = fixed or standing.now
+    pencil, pencil_name = (None, "") if fixed else _pencil(standing)
+    works = _works(show, plan=plan, pencil=pencil)
+    listed = [Listed(one.work.code, one.number, one.work.picture.sha256 if one.work.picture else "") for one in works]
+    request = load_request(show.fixed_plan.run.request) if fixed else standing.request
+    studio, rates = Studio.objects.get(pk=1), list(show.postage_rates.all())
+    counts = tuple(range(1, max((edition.limit_per_person for edition in editions), default=0) + 1))
+    return PublicPage(
+        show=show,
+        studio=studio,
+        standing=standing,
+        sentence=standing_sentence(standing, fixed=fixed, now=now),
+        next_step="" if fixed else next_step_sentence(standing),
+        works=works,
+        walls=draw_room(request, now=plan, pencil=pencil, works=listed) if request else (),
+        pencil_name=pencil_name,
+        thermometer=_thermometer(standing),
+        editions=editions,
+        postage_counts=counts,
+        postage=_postage(rates, counts=counts),
+        news=tuple(show.updates.filter(published_at__isnull=False).order_by("-published_at")),
+        thanked=_thanked(show),
+        countries=list_countries(rates),
+        ways=tuple(label for _, label in list_ways(studio=studio, show=show)),
+        is_open=show.state == Show.State.OPEN and show.opens_at <= now < show.closes_at,
+        is_soon=show.state == Show.State.OPEN and now < show.opens_at,
+    )
+
+
+def _fixed(show: Show) -> Plan | None:
+    if show.state not in (Show.State.CLOSED, Show.State.PRINTED):
+        return None
+    fixed = getattr(show, "fixed_plan", None)
+    return load_plan(fixed.plan) if fixed else None
+
+
+def _pencil(standing: Standing) -> tuple[Plan | None, str]:
+    """The plan of the next level, or of the next step where every level is reached."""
+    if standing.request is None or standing.staircase is None or standing.now is None:
+        return None, ""
+    level = standing.next_level
+    if level is not None:
+        return plan_at(standing.request, standing.staircase, level.level.money_minor), level.level.name
+    if standing.now.next_money_minor is not None:
+        return plan_at(standing.request, standing.staircase, standing.now.next_money_minor), "the next step"
+    return None, ""
+
+
+def _works(show: Show, *, plan: Plan | None, pencil: Plan | None) -> tuple[PageWork, ...]:
+    finishes = dict(Finish.objects.filter(show=show).values_list("code", "name"))
+    hung = {work.code: work for work in plan.works} if plan else {}
+    coming = {work.code: work for work in pencil.works} if pencil else {}
+    # The pictures themselves stay where they are; only what their addresses and frames need is read.
+    rows = show.works.select_related("picture").only(
+        "show", "code", "title", "year", "medium", "alt_text", "position",
+        "picture__sha256", "picture__width_px", "picture__height_px",
+    )  # fmt: skip
+    found = []
+    for number, work in enumerate(rows, start=1):
+        planned = hung.get(work.code) or coming.get(work.code)
+        state = HANGS if work.code in hung else NEXT if work.code in coming else WAITS
+        finish = finishes.get(planned.finish_code, "") if planned else ""
+        found.append(PageWork(number=number, work=work, state=state, planned=planned, finish_name=finish))
+    return tuple(found)
+
+
+def _thermometer(standing: Standing) -> Thermometer:
+    marks = [
+        Mark(name=one.level.name, money_minor=one.level.money_minor, is_reached=one.is_reached)
+        for one in standing.levels
+    ]
+    return draw_thermometer(
+        in_hand_minor=standing.in_hand_minor, if_paid_minor=standing.if_paid_minor, marks=marks, here_name="in hand"
+    )
+
+
+def _editions(show: Show) -> tuple[Any, ...]:
+    """The editions with the picture of their work and `copies_free`, how many nobody holds."""
+    free = Count("copies", filter=Q(copies__state=Copy.State.FREE))
+    editions: Any = show.editions.annotate(copies_free=free).select_related("work__picture")
+    return tuple(editions.defer("work__picture__webp", "work__picture__thumbnail_webp"))
+
+
+def _postage(rates: list[PostageRate], *, counts: tuple[int, ...]) -> tuple[PostageRow, ...]:
+    zones: dict[str, list[PostageRate]] = {}
+    for rate in rates:
+        zones.setdefault(rate.zone, []).append(rate)
+    return tuple(
+        PostageRow(
+            zone=zone,
+            countries=_countries(steps[0].country_codes),
+            charges=tuple(_charge(steps, copies=copies) for copies in counts),
+        )
+        for zone, steps in zones.items()
+    )
+
+
+def _charge(rates: list[PostageRate], *, copies: int) -> int | None:
+    fitting = [rate for rate in rates if rate.up_to_copies >= copies]
+    return min(fitting, key=lambda rate: rate.up_to_copies).charge_minor if fitting else None
+
+
+def _countries(codes: tuple[str, ...]) -> str:
+    return "everywhere else" if codes == ("*",) else ", ".join(country_name(code) for code in codes)
+
+
+def _thanked(show: Show) -> tuple[str, ...]:
+    paid = show.pledges.filter(state=Pledge.State.PAID, is_thanked_by_name=True).exclude(name="")
+    return tuple(paid.order_by("paid_at", "pk").values_list("name", flat=True))

@@ -1,0 +1,38 @@
+"""How the studio's own figures are written: print sizes, printer time, what a price is for."""
+
+from typing import Any
+
+from django import template
+
+from campaign.measures.lengths import format_size
+
+register = template.Library()
+UNIT_WORDS = {"piece": "piece", "m": "m", "m2": "m²", "minute": "minute"}
+
+
+@register.filter
+def print_size(thing: Any, unit: str) -> str:
+    """`{{ work|print_size:show.length_unit }}`: the size of the print alone: 60 × 45 cm."""
+    option = getattr(thing, "option", thing)
+    return format_size(option.print_width_mm, option.print_height_mm, unit=unit)
+
+
+@register.filter
+def hours(seconds: int) -> str:
+    """Printer time as people say it: 55 h 30 min."""
+    whole, minutes = divmod(max(0, seconds) // 60, 60)
+    return f"{whole} h {minutes} min" if minutes else f"{whole} h"
+
+
+@register.filter
+def price_unit(item: Any) -> str:
+    """What a price is for: "1 m", "100 pieces", "10 m²"."""
+    count = f"{item.per_milli / 1000:.3f}".rstrip("0").rstrip(".")
+    plural = "s" if item.unit in ("piece", "minute") and count != "1" else ""
+    return f"{count} {UNIT_WORDS[item.unit]}{plural}"
+
+
+@register.filter
+def finish_names(item: Any) -> str:
+    """The finishes whose recipes need an entry of the price book."""
+    return ", ".join(dict.fromkeys(line.finish.name for line in item.recipe_lines.all())) or "nothing"

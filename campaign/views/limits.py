@@ -1,0 +1,49 @@
+"""How often one network or one address may do something; the counting is in services.rates."""
+
+import ipaddress
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.crypto import salted_hmac
+
+from campaign.services import rates
+
+HOUR = timedelta(hours=1)
+PER_ADDRESS = 6  # of one act, per e-mail address and hour
+
+
+def network_of(request: HttpRequest) -> str:
+    """
+    The visitor's network, an IPv4 /24 or an IPv6 /56: people move within one.
+
+    Behind a proxy (WALLFUL_BEHIND_PROXY) the last address of X-Forwarded-For counts, the one the proxy itself wrote.
+    """
+    address = request.META.get("REMOTE_ADDR", "")
+    if settings.BEHIND_PROXY:
+        address = request.headers.get("X-Forwarded-For", address).rpartition(",")[2].strip()
+    try:
+        parsed = ipaddress.ip_address(address)
+    except ValueError:
+        return "unknown"
+    bits = 24 if parsed.version == 4 else 56
+    return str(ipaddress.ip_network(f"{parsed}/{bits}", strict=False))
+
+
+def within_limits(request: HttpRequest, *, act: str, email: str, per_network: int, now: datetime) -> bool:
+    """Count one `act` for the visitor's network and for an e-mail address, neither kept in clear."""
+    keys = [(network_of(request), per_network), (email.strip().casefold(), PER_ADDRESS)]
+    allowed = [
+        rates.allow(key=f"{act}:{salted_hmac('rate', who).hexdigest()[:32]}", limit=limit, window=HOUR, now=now)
+        for who, limit in keys
+    ]
+    return all(allowed)
+
+
+def too_many(request: HttpRequest, *, now: datetime) -> HttpResponse:
+    """429 with the seconds until the next hour begins, when counting starts anew."""
+    seconds = int(HOUR.total_seconds() - now.timestamp() % HOUR.total_seconds()) + 1
+    response = render(request, "429.html", status=429)
+    response.headers["Retry-After"] = str(seconds)
+    return response

@@ -1,0 +1,124 @@
+"""A backer's own order: the private link, the order's page, a new address, cancelling, no more news."""
+
+import base64
+from datetime import datetime
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_GET, require_http_methods
+
+from campaign import access
+from campaign.errors import LinkNeeded, Refusal
+from campaign.forms.addresses import AddressForm, CountryForm
+from campaign.queries.my_order import MyOrder, read_my_order
+from campaign.queries.order_terms import list_countries
+from campaign.references import PaymentDetailError
+from campaign.services import pledges, updates
+from campaign.symbols import SymbolError, epc_qr_png
+from campaign.views.visits import get_visited, link_needed, open_visit
+
+
+@never_cache
+@require_GET
+def pledge_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Open the private link of a mail: half an hour on a clean address. Changes nothing: mail scanners come too."""
+    return open_visit(access.get_pledge_by_token(token))
+
+
+@never_cache
+@require_GET
+def my_pledge(request: HttpRequest, code: str) -> HttpResponse:
+    """One order, with all that its backer needs to pay for it."""
+    try:
+        pledge = get_visited(request, code)
+    except LinkNeeded as refusal:
+        return link_needed(request, refusal)
+    context = _context(pledge, now=timezone.now())
+    return render(request, "campaign/public/my_pledge.html", {**context, "qr": _transfer_qr(context["mine"])})
+
+
+def _context(pledge: Any, *, now: datetime) -> dict[str, Any]:
+    mine = read_my_order(pledge, now=now)
+    return {"mine": mine, "pledge": pledge, "show": pledge.show, "studio": mine.studio}
+
+
+def _transfer_qr(mine: MyOrder) -> dict[str, Any] | None:
+    """A picture of the transfer that is still to be made; None where banking apps could not read one."""
+    pledge, studio = mine.pledge, mine.studio
+    if pledge.way != "transfer" or mine.missing_minor == 0:
+        return None
+    try:
+        symbol = epc_qr_png(
+            name=studio.account_holder or studio.artist_name, iban=studio.iban, bic=studio.bic,
+            amount_minor=mine.missing_minor, currency=pledge.currency, reference=pledge.reference,
+        )  # fmt: skip
+    except (PaymentDetailError, SymbolError):
+        return None
+    data = base64.b64encode(symbol.png).decode()
+    return {"src": f"data:image/png;base64,{data}", "modules": symbol.width_modules}
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def my_address(request: HttpRequest, code: str) -> HttpResponse:
+    """Where an order is to be posted instead; `?country=` chooses whose address rules the form follows."""
+    try:
+        pledge = get_visited(request, code)
+    except LinkNeeded as refusal:
+        return link_needed(request, refusal)
+    now, countries = timezone.now(), list_countries(pledge.show.postage_rates.all())
+    country = _country(request, kept=pledge.address.get("country_code", ""), countries=countries)
+    kept = {**pledge.address, "name": pledge.name} if country == pledge.address.get("country_code") else {}
+    form = AddressForm(request.POST or None, initial=kept or {"name": pledge.name}, country_code=country)
+    if form.is_bound and form.is_valid():
+        name, address = form.cleaned_data["name"], form.cleaned_data["address"]
+        try:
+            pledges.change_address(pledge=pledge, name=name, address=address, now=now)
+        except Refusal as refusal:
+            form.add_error(None, refusal.sentence)
+        else:
+            messages.success(request, "The new address is recorded; a mail confirms it.")
+            return redirect("campaign:my_pledge", code=code)
+    country_form = CountryForm(initial={"country": country}, countries=countries)
+    context = {**_context(pledge, now=now), "form": form, "country": country, "country_form": country_form}
+    return render(request, "campaign/public/my_address.html", context)
+
+
+def _country(request: HttpRequest, *, kept: str, countries: tuple[tuple[str, str], ...]) -> str:
+    codes = [code for code, _ in countries]
+    return next((code for code in (request.GET.get("country", "").upper(), kept, *codes) if code in codes), kept)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def my_cancel(request: HttpRequest, code: str) -> HttpResponse:
+    """A page that asks, and a POST that cancels."""
+    try:
+        pledge = get_visited(request, code)
+    except LinkNeeded as refusal:
+        return link_needed(request, refusal)
+    if request.method == "POST":
+        try:
+            pledges.cancel_pledge(pledge=pledge, by_backer=True, now=timezone.now())
+            messages.success(request, "The order is cancelled; a mail confirms it.")
+        except Refusal as refused:
+            messages.error(request, refused.sentence)
+        return redirect("campaign:my_pledge", code=code)
+    return render(request, "campaign/public/my_cancel.html", _context(pledge, now=timezone.now()))
+
+
+@never_cache
+@csrf_exempt  # RFC 8058: a mail program posts here, without a cookie and without our token
+@require_http_methods(["GET", "POST"])
+def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
+    """A page that asks; a POST ends the news, from the page's button or straight from a mail program."""
+    pledge = access.get_pledge_by_news_token(token)
+    if request.method == "POST":
+        updates.stop_news(pledge=pledge, now=timezone.now())
+    context = {"show": pledge.show, "studio": access.get_studio(), "is_done": request.method == "POST"}
+    return render(request, "campaign/public/unsubscribe.html", context)

@@ -1,0 +1,116 @@
+"""Ordering: choose, check, place. One address, three steps of one form, no script."""
+
+import uuid
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from campaign import access
+from campaign.errors import Refusal
+from campaign.forms.addresses import CountryForm
+from campaign.forms.orders import OrderForm, SendLinkForm
+from campaign.queries.order_terms import OrderTerms, read_gift_terms, read_print_terms
+from campaign.services import links, pledges
+from campaign.views.limits import too_many, within_limits
+from campaign.views.visits import open_visit
+
+LINKS_PER_HOUR = 20
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def order(request: HttpRequest, show_code: str) -> HttpResponse:
+    """The order form; a POST carries `step`: check, change or place."""
+    now = timezone.now()
+    known = _find_placed(request) if request.POST.get("step") == "place" else None
+    if known:  # a second click, the back button, a reload: the order is there already
+        messages.info(request, "This order was recorded the first time. Nothing was ordered twice.")
+        return open_visit(known)
+    terms = _terms(request, show_code=show_code, now=now)
+    if request.method == "GET" or not terms.can_order:
+        return _page(request, terms, OrderForm(terms=terms) if terms.can_order else None)
+    form = OrderForm(request.POST, terms=terms)
+    if not form.is_valid() or request.POST.get("step") == "change":
+        return _page(request, terms, form)
+    if request.POST.get("step") == "place" and form.cleaned_data["agreed_total_minor"] == form.total_minor:
+        return _place(request, form, now=now)
+    return _check_page(request, form)
+
+
+def _place(request: HttpRequest, form: OrderForm, *, now: datetime) -> HttpResponse:
+    form.check_person()
+    if not form.is_valid():
+        return _page(request, form.terms, form)
+    email, key = form.cleaned_data["email"], form.cleaned_data["request_key"]
+    if not within_limits(request, act="order", email=email, per_network=settings.ORDERS_PER_HOUR, now=now):
+        return too_many(request, now=now)
+    try:
+        pledge = pledges.place_pledge(show=form.terms.show, request_key=key, order=form.order, now=now)
+    except Refusal as refusal:
+        form.add_error(None, refusal.sentence)
+        return _page(request, form.terms, form)
+    return open_visit(pledge)
+
+
+def _find_placed(request: HttpRequest) -> Any:
+    try:
+        return access.find_pledge_by_request_key(uuid.UUID(request.POST.get("request_key", "")))
+    except ValueError:
+        return None
+
+
+def _terms(request: HttpRequest, *, show_code: str, now: datetime) -> OrderTerms:
+    show = access.get_show_for_visitor(show_code)
+    asked = request.GET
+    if asked.get("what") == "gift":
+        return read_gift_terms(show=show, now=now)
+    return read_print_terms(show=show, edition_code=asked.get("edition", ""), country=asked.get("country", ""), now=now)
+
+
+def _page(request: HttpRequest, terms: OrderTerms, form: OrderForm | None) -> HttpResponse:
+    country_form = CountryForm(initial={"country": terms.country}, countries=terms.countries)
+    context = {
+        "show": terms.show, "studio": terms.studio, "terms": terms, "form": form, "country_form": country_form,
+    }  # fmt: skip
+    return render(request, "campaign/public/order.html", context)
+
+
+def _check_page(request: HttpRequest, form: OrderForm) -> HttpResponse:
+    agreed = form.cleaned_data["agreed_total_minor"]
+    context = {
+        "show": form.terms.show,
+        "studio": form.terms.studio,
+        "terms": form.terms,
+        "form": form,
+        "order": form.order,
+        "sums": form.sums,
+        "total_minor": form.total_minor,
+        "has_changed": request.POST.get("step") == "place" and agreed is not None,
+    }
+    return render(request, "campaign/public/order_check.html", context)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def send_link(request: HttpRequest, show_code: str) -> HttpResponse:
+    """Ask for the private link; the answer is the same whether there is an order or not."""
+    show = access.get_show_for_visitor(show_code)
+    form = SendLinkForm(request.POST or None)
+    is_asked = False
+    if form.is_valid():
+        form.check_person()
+    if form.is_bound and form.is_valid():
+        now, email = timezone.now(), form.cleaned_data["email"]
+        if not within_limits(request, act="link", email=email, per_network=LINKS_PER_HOUR, now=now):
+            return too_many(request, now=now)
+        links.ask_for_link(show=show, email=email, now=now)
+        is_asked = True
+    context = {"show": show, "studio": access.get_studio(), "form": form, "is_asked": is_asked}
+    return render(request, "campaign/public/send_link.html", context)

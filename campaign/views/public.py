@@ -1,0 +1,49 @@
+"""What everybody may read: no session, no token, no cookie, so that any cache on the way may keep it."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from campaign import access
+from campaign.mail import public_link
+from campaign.queries.public_page import read_public_page
+
+CACHING = "public, max-age=30, stale-while-revalidate=60"
+
+
+def _cached(response: HttpResponse) -> HttpResponse:
+    response.headers["Cache-Control"] = CACHING
+    return response
+
+
+@require_safe
+def front(request: HttpRequest) -> HttpResponse:
+    """The site's front door: the show that is on, or a page that says that none is."""
+    current = access.find_public_show()
+    if current is None:
+        return _cached(render(request, "campaign/public/no_show.html"))
+    return _cached(redirect("campaign:show", show_code=current.code))
+
+
+@require_safe
+def show(request: HttpRequest, show_code: str) -> HttpResponse:
+    """The page of a show."""
+    page = read_public_page(access.get_show_for_visitor(show_code), now=timezone.now())
+    context = {
+        "page": page,
+        "show": page.show,
+        "studio": page.studio,
+        "canonical_url": public_link("campaign:show", page.show.code),
+        "social_title": f"{page.show.title}, {page.studio.artist_name}",
+        "social_description": page.sentence,
+    }
+    return _cached(render(request, "campaign/public/show.html", context))
+
+
+@require_safe
+def update(request: HttpRequest, show_code: str, code: str) -> HttpResponse:
+    """One piece of published news."""
+    found = access.get_show_for_visitor(show_code)
+    context = {"show": found, "studio": access.get_studio(), "update": access.get_news(show=found, code=code)}
+    return _cached(render(request, "campaign/public/update.html", context))
