@@ -1,5 +1,6 @@
 """The outbox against a real SMTP server on this machine: nothing lost, nothing twice unless it must be."""
 
+import socket
 from datetime import timedelta
 from email import message_from_bytes
 
@@ -31,10 +32,13 @@ class Sink:
 @pytest.fixture
 def sink(settings):
     handler = Sink()
-    controller = Controller(handler, hostname="127.0.0.1", port=0)
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    controller = Controller(handler, hostname="127.0.0.1", port=port)
     controller.start()
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", controller.server.sockets[0].getsockname()[1]
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
     settings.EMAIL_USE_TLS = False
     yield handler
     controller.stop()
@@ -159,7 +163,8 @@ def test_a_subject_with_line_breaks_stays_one_line(show):
 
     show.title = "Tide\r\nBcc: all@example.org"
     show.save()
+    pledge = place(show)
     with transaction.atomic():
-        message = mail.pledge_lapsed(pledge=place(show), now=NOW)
+        message = mail.pledge_lapsed(pledge=pledge, now=NOW)
     assert "\n" not in message.subject
     assert "\r" not in message.subject
