@@ -1,6 +1,19 @@
 """URLs of the studio's rooms Print, Send, Hang and Settle."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from fulfilment.views import hanging, printing, sending, settling
 
 app_name = "fulfilment"
-urlpatterns: list[URLPattern] = []
+S = "studio/<slug:show_code>/"
+
+urlpatterns = [
+    path(f"{S}print/", printing.print_room, name="print"),
+    path(f"{S}print/end/", printing.end, name="end_printing"),
+    path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),
+    path(f"{S}send/", sending.send, name="send"),
+    path(f"{S}send/notices/", sending.notices, name="send_notices"),
+    path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),
+    path(f"{S}hang/", hanging.hang, name="hang"),
+    path(f"{S}settle/", settling.settle, name="settle"),
+]

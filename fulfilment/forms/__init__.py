@@ -1,0 +1,1 @@
+"""Forms: what people type, read and checked; nothing here writes."""

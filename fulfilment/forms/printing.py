@@ -1,0 +1,40 @@
+"""The Print room's form: which copies."""
+
+from typing import Any
+
+from django import forms
+
+from fulfilment.packing import RangeError, parse_numbers
+
+
+class CopiesForm(forms.Form):
+    """Copies of one edition, by ticked boxes and by numbers written out; `cleaned_data["chosen"]` has both, rising."""
+
+    ticked = forms.TypedMultipleChoiceField(coerce=int, required=False)
+    numbers = forms.CharField(
+        label="Numbers",
+        required=False,
+        max_length=400,
+        help_text="Instead of ticking: 1-12, 15",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "class": "form-control"}),
+    )
+
+    def __init__(self, *args: Any, edition: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"prefix": edition.code} | kwargs)
+        self.edition = edition
+        # All numbers of the edition: a copy that was freed since the page was loaded is the service's to refuse.
+        ticked: Any = self.fields["ticked"]
+        ticked.choices = [(number, str(number)) for number in range(1, edition.size + 1)]
+
+    def clean_numbers(self) -> tuple[int, ...]:
+        try:
+            return parse_numbers(self.cleaned_data["numbers"], highest=self.edition.size)
+        except RangeError as error:
+            raise forms.ValidationError(str(error)) from error
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        data["chosen"] = sorted({*data.get("ticked", ()), *data.get("numbers", ())})
+        if not self.errors and not data["chosen"]:
+            self.add_error("numbers", "Tick the copies or write their numbers, like 1-12, 15.")
+        return data

@@ -1,0 +1,1 @@
+"""Pages of the rooms Print, Send, Hang and Settle."""

@@ -1,0 +1,83 @@
+"""The room Print: which copies have come out well, and the end of printing."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from campaign.access import get_edition
+from campaign.errors import Refusal
+from campaign.views.rooms import ask, room
+from fulfilment.forms.printing import CopiesForm
+from fulfilment.queries.production import list_unprinted, read_sheets
+from fulfilment.services.production import end_printing, tick_printed, untick_printed
+
+
+@room("GET")
+def print_room(request: HttpRequest, show: Any) -> HttpResponse:
+    """Every edition's copies that are paid for, what is printed and what is missing."""
+    return _room(request, show=show)
+
+
+@room("POST")
+def mark_copies(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Mark copies as printed, or take the mark back."""
+    edition = get_edition(show=show, code=code)
+    form = CopiesForm(request.POST, edition=edition)
+    if not form.is_valid():
+        return _room(request, show=show, faulty=form)
+    chosen = form.cleaned_data["chosen"]
+    try:
+        if "back" in request.POST:
+            count = untick_printed(edition=edition, numbers=chosen)
+            said = "back to be printed"
+        else:
+            count = tick_printed(edition=edition, numbers=chosen, now=timezone.now())
+            said = "marked as printed"
+    except Refusal as refusal:
+        form.add_error("numbers", refusal.sentence)
+        return _room(request, show=show, faulty=form)
+    messages.success(request, f"{count} {'copy' if count == 1 else 'copies'} {said}.")
+    return redirect("fulfilment:print", show_code=show.code)
+
+
+def _room(request: HttpRequest, *, show: Any, faulty: CopiesForm | None = None) -> HttpResponse:
+    sheets = read_sheets(show)
+    tables = [
+        (sheet, faulty if faulty and faulty.edition == sheet.edition else CopiesForm(edition=sheet.edition))
+        for sheet in sheets
+    ]
+    context = {
+        "show": show, "room": "print", "tables": tables, "faulty": faulty, "unprinted": list_unprinted(show),
+        "printed": sum(sheet.printed for sheet in sheets), "held": sum(sheet.held for sheet in sheets),
+        "late": sum(line.parcel_number is None for sheet in sheets for line in sheet.lines),
+    }  # fmt: skip
+    return render(request, "fulfilment/print.html", context)
+
+
+@room("GET", "POST")
+def end(request: HttpRequest, show: Any) -> HttpResponse:
+    """Ask, then end printing and hand the papers to a worker."""
+    back = reverse("fulfilment:print", args=[show.code])
+    if request.method == "POST":
+        try:
+            job = end_printing(show=show, now=timezone.now())
+        except Refusal as refusal:
+            messages.error(request, refusal.sentence)
+            return redirect(back)
+        return redirect("campaign:job", show_code=show.code, code=job.code)
+    return ask(
+        request,
+        show=show,
+        room_name="print",
+        question="End printing?",
+        words=(
+            "From then on no address can be changed: parcels are numbered, and their packing slips and address labels "
+            "are made. Orders paid later get papers of their own."
+        ),
+        button="End printing and make the papers",
+        back=back,
+    )

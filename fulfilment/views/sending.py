@@ -1,0 +1,83 @@
+"""The room Send: papers, parcels, notices."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Page, Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from campaign.access import get_job
+from campaign.errors import Refusal
+from campaign.views.rooms import room
+from fulfilment.forms.sending import ParcelsForm
+from fulfilment.queries.parcels import SendPicture, read_send
+from fulfilment.services.papers import retry_papers
+from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
+
+PER_PAGE = 50  # two fields a parcel: well below the number of fields a submit may have
+SORTS = {"to_pack": "to pack", "posted": "posted"}
+
+
+@room("GET", "POST")
+def send(request: HttpRequest, show: Any) -> HttpResponse:
+    """The parcels of a page; a submit marks those chosen as posted, or takes the mark back."""
+    picture = read_send(show)
+    page, only = _page(request, picture=picture)
+    parcels = [line.parcel for line in page]
+    form = ParcelsForm(request.POST or None, parcels=parcels)
+    if request.method == "POST" and form.is_valid():
+        try:
+            messages.success(request, _act(request, show=show, chosen=form.cleaned_data["chosen"]))
+            return redirect(f"{reverse('fulfilment:send', args=[show.code])}?only={only}&page={page.number}")
+        except Refusal as refusal:
+            form.add_error(None, refusal.sentence)
+    rows = [(line, form[f"tick_{line.parcel.code}"], form[f"number_{line.parcel.code}"]) for line in page]
+    context = {
+        "show": show, "room": "send", "picture": picture, "page": page, "only": only, "sorts": SORTS, "form": form,
+        "rows": rows, "keep": f"only={only}&" if only else "",
+    }  # fmt: skip
+    return render(request, "fulfilment/send.html", context)
+
+
+def _page(request: HttpRequest, *, picture: SendPicture) -> "tuple[Page[Any], str]":
+    only = request.GET.get("only", "")
+    only = only if only in SORTS else ""
+    lines = [line for line in picture.lines if only in ("", line.parcel.state)]
+    return Paginator(lines, PER_PAGE).get_page(request.GET.get("page")), only
+
+
+def _act(request: HttpRequest, *, show: Any, chosen: dict[str, str]) -> str:
+    if "back" in request.POST:
+        count = undo_posted(show=show, codes=frozenset(chosen))
+        return f"{_parcels(count)} back to be posted."
+    count = mark_posted(show=show, tracking=chosen, now=timezone.now())
+    return f"{_parcels(count)} marked as posted." if count else "The tracking numbers are kept."
+
+
+def _parcels(count: int) -> str:
+    return f"{count} parcel{'' if count == 1 else 's'}"
+
+
+@room("POST")
+def notices(request: HttpRequest, show: Any) -> HttpResponse:
+    """Tell everybody whose parcel is posted and who does not know yet."""
+    try:
+        job = send_posted_notices(show=show, now=timezone.now())
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("fulfilment:send", show_code=show.code)
+    return redirect("campaign:job", show_code=show.code, code=job.code)
+
+
+@room("POST")
+def papers_again(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Let a job that has stopped go on."""
+    job = get_job(show=show, code=code)
+    try:
+        retry_papers(job=job, now=timezone.now())
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("campaign:job", show_code=show.code, code=job.code)

@@ -1,0 +1,227 @@
+import itertools
+from datetime import timedelta
+
+import pytest
+
+from campaign import pdf
+from campaign.errors import NotInThisState, TemporaryFailure
+from campaign.models import Job, Paper
+from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.services import papers
+from fulfilment.services.papers import (
+    LEASE,
+    MAX_ATTEMPTS,
+    give_up_exhausted,
+    list_due_jobs,
+    make_papers,
+    retry_papers,
+)
+from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS
+from tests.fulfilment.scene import (
+    LATER,
+    close,
+    end,
+    numbers_of,
+    order,
+    print_all,
+    printed_show,
+    show_with_parcels,
+    work,
+)
+
+NAMES = ["packing-slips-001-003.pdf", "labels-4x6-001-003.pdf", "labels-a6-001-003.pdf"]
+
+
+@pytest.fixture
+def job(show):
+    """Printing ended with three parcels to number."""
+    return end(printed_show(show, orders=3))
+
+
+def numbering():
+    """Every copy's parcel number: what must not change any more."""
+    return list(ParcelCopy.objects.order_by("copy__number").values_list("copy__number", "parcel__number"))
+
+
+def test_the_job_numbers_every_copy_once_and_keeps_three_papers(show, job):
+    assert work(job) == "done"
+    job.refresh_from_db()
+    assert (job.state, job.done, job.total, job.attempts) == (Job.State.DONE, 3, 3, 0)
+    assert job.lease_until_at is None
+    assert job.finished_at is not None
+    assert [number for number, _ in numbering()] == numbers_of(show)
+    assert sorted(parcel for _, parcel in numbering()) == [1, 2, 3]
+    assert list(Paper.objects.values_list("name", "pages")) == [(name, 3) for name in NAMES]
+    assert all(bytes(paper.pdf).startswith(b"%PDF") for paper in Paper.objects.all())
+
+
+def test_orders_of_one_person_share_a_parcel_and_other_addresses_do_not(show):
+    same = {"name": "Erika Beispiel", "email": "erika@example.org"}
+    order(show, **same, address=BERLIN_ADDRESS)
+    order(show, **same | {"email": "Erika@Example.org"}, address=BERLIN_ADDRESS)
+    order(show, **same, address=LONDON_ADDRESS)
+    close(show)
+    print_all(show)
+    work(end(show))
+    parcels = [(p.number, p.address["country_code"], p.mass_g) for p in Parcel.objects.all()]
+    assert parcels == [(1, "DE", 360), (2, "GB", 180)]
+    assert numbering() == [(1, 1), (2, 1), (3, 2)]
+
+
+def test_a_finished_job_is_not_taken_again(show):
+    job = show_with_parcels(show)
+    before = numbering()
+    assert work(job) == "taken"
+    assert numbering() == before
+    assert Paper.objects.count() == 3
+
+
+def test_a_job_that_is_gone_is_a_clean_end(db):
+    assert make_papers(job_pk=123, clock=lambda: LATER) == "taken"
+
+
+def test_a_job_is_not_taken_while_another_worker_has_it(job):
+    Job.objects.filter(pk=job.pk).update(state="running", lease_until_at=LATER + LEASE)
+    assert list_due_jobs(now=LATER) == []
+    assert work(job) == "taken"
+    assert not Parcel.objects.exists()
+
+
+def test_a_job_whose_worker_died_after_numbering_keeps_the_numbers(job, monkeypatch):
+    with monkeypatch.context() as patch:
+        patch.setattr(papers, "render_pdfs", _die)
+        with pytest.raises(KeyboardInterrupt):
+            work(job)
+    before = numbering()
+    assert len(before) == 3
+    assert not Paper.objects.exists()
+    much_later = LATER + LEASE + timedelta(minutes=1)
+    assert list_due_jobs(now=LATER) == []
+    assert list_due_jobs(now=much_later) == [job.pk]
+    assert work(job, now=much_later) == "done"
+    assert numbering() == before
+
+
+def _die(sources):
+    raise KeyboardInterrupt  # what a stopped worker looks like from inside
+
+
+def test_a_worker_that_lost_its_lease_writes_nothing_more(job, monkeypatch):
+    def slow(sources):
+        # While this worker renders, its lease ends and another one takes the job over.
+        Job.objects.filter(pk=job.pk).update(lease_until_at=LATER + timedelta(hours=1))
+        return [pdf.RenderedPdf(pdf=b"%PDF", pages=1) for _ in sources]
+
+    monkeypatch.setattr(papers, "render_pdfs", slow)
+    assert work(job) == "lost"
+    assert not Paper.objects.exists()
+    job.refresh_from_db()
+    assert job.state == Job.State.RUNNING
+
+
+def test_work_goes_on_where_it_stopped_chunk_by_chunk(job, monkeypatch):
+    monkeypatch.setattr(papers, "CHUNK", 1)
+    monkeypatch.setattr(papers, "CHUNKS_A_RUN", 2)
+    assert work(job) == "paused"
+    job.refresh_from_db()
+    assert (job.state, job.done, job.total) == (Job.State.WAITING, 2, 3)
+    first = dict(Paper.objects.values_list("name", "code"))
+    assert len(first) == 6
+    assert list_due_jobs(now=LATER) == [job.pk]
+    assert work(job) == "done"
+    job.refresh_from_db()
+    assert job.done == 3
+    assert first.items() <= dict(Paper.objects.values_list("name", "code")).items()
+    assert Paper.objects.count() == 9
+
+
+def failing(failure):
+    def fail(sources):
+        raise failure
+
+    return fail
+
+
+def test_a_passing_failure_is_tried_again_after_a_pause_and_told(job, monkeypatch):
+    with monkeypatch.context() as patch:
+        patch.setattr(papers, "render_pdfs", failing(TemporaryFailure("The engine is tired.")))
+        assert work(job) == "failed"
+    job.refresh_from_db()
+    assert (job.state, job.error, job.attempts) == (Job.State.WAITING, "The engine is tired.", 1)
+    assert list_due_jobs(now=LATER) == []
+    assert work(job, now=LATER + timedelta(minutes=1)) == "done"
+    job.refresh_from_db()
+    assert job.error == ""
+
+
+def test_a_failure_that_does_not_pass_stops_the_job_with_its_sentence(job, monkeypatch):
+    monkeypatch.setattr(papers, "render_pdfs", failing(TemporaryFailure("Install pango.", permanent=True)))
+    work(job)
+    job.refresh_from_db()
+    assert (job.state, job.error) == (Job.State.FAILED, "Install pango.")
+    assert list_due_jobs(now=LATER + timedelta(days=1)) == []
+
+
+def test_after_several_failures_the_job_stops(job, monkeypatch):
+    monkeypatch.setattr(papers, "render_pdfs", failing(TemporaryFailure("The engine is tired.")))
+    outcomes = [work(job, now=LATER + timedelta(hours=n)) for n in range(MAX_ATTEMPTS + 1)]
+    assert outcomes == ["failed"] * MAX_ATTEMPTS + ["taken"]
+    job.refresh_from_db()
+    assert job.state == Job.State.FAILED
+
+
+def test_a_job_whose_workers_die_every_time_is_given_up(job):
+    Job.objects.filter(pk=job.pk).update(attempts=MAX_ATTEMPTS, state="running", lease_until_at=LATER)
+    assert give_up_exhausted(now=LATER - timedelta(seconds=1)) == 0
+    assert give_up_exhausted(now=LATER + timedelta(seconds=1)) == 1
+    job.refresh_from_db()
+    assert job.state == Job.State.FAILED
+    assert "interrupted several times" in job.error
+
+
+def test_a_stopped_job_can_be_tried_again(job, monkeypatch):
+    with monkeypatch.context() as patch:
+        patch.setattr(papers, "render_pdfs", failing(TemporaryFailure("Install pango.", permanent=True)))
+        work(job)
+    before = numbering()
+    retry_papers(job=job, now=LATER)
+    retry_papers(job=job, now=LATER)  # a second click changes nothing
+    assert work(job) == "done"
+    assert numbering() == before
+    with pytest.raises(NotInThisState):
+        retry_papers(job=job, now=LATER)
+
+
+def test_every_kill_point_leaves_the_same_numbers_and_papers(show, monkeypatch):
+    """A worker dies before each of its clock readings in turn; the next one finishes with the same result."""
+    monkeypatch.setattr(papers, "render_pdfs", lambda s: [pdf.RenderedPdf(pdf=b"%PDF", pages=1) for _ in s])
+    monkeypatch.setattr(papers, "CHUNK", 1)
+    job = end(printed_show(show, orders=3))
+    seen = set()
+    for deadly in range(9):
+        now = LATER + timedelta(hours=deadly + 1)
+        try:
+            make_papers(job_pk=job.pk, clock=_clock(now, deadly=deadly))
+        except KeyboardInterrupt:
+            pass
+        if numbering():
+            seen.add(tuple(numbering()))
+        Job.objects.filter(pk=job.pk).update(attempts=0)
+    assert work(job, now=LATER + timedelta(days=1)) in ("done", "taken")
+    assert len(seen) == 1
+    assert sorted(number for _, number in numbering()) == [1, 2, 3]
+    assert Paper.objects.count() == 9
+    job.refresh_from_db()
+    assert (job.state, job.done) == (Job.State.DONE, 3)
+
+
+def _clock(now, *, deadly):
+    readings = itertools.count()
+
+    def read():
+        reading = next(readings)
+        if reading == deadly:
+            raise KeyboardInterrupt
+        return now + timedelta(seconds=reading)
+
+    return read
