@@ -53,6 +53,11 @@ class HangingSheet:
     is_fixed: bool
     is_fresh: bool
 
+    @property
+    def count(self) -> int:
+        """How many works hang."""
+        return len(self.plan.works) if self.plan else 0
+
 
 def read_hanging(show: Show) -> HangingSheet:
     """The hanging sheet of `show`; at most eleven queries, whatever the number of works."""

@@ -37,6 +37,11 @@ class SendPicture:
     notice_jobs: tuple[Job, ...]
 
     @property
+    def total(self) -> int:
+        """All parcels."""
+        return len(self.lines)
+
+    @property
     def to_pack(self) -> int:
         """Parcels not posted yet."""
         return sum(line.parcel.state == Parcel.State.TO_PACK for line in self.lines)
@@ -44,7 +49,7 @@ class SendPicture:
     @property
     def posted(self) -> int:
         """Parcels on their way."""
-        return len(self.lines) - self.to_pack
+        return self.total - self.to_pack
 
     @property
     def to_notice(self) -> int:

@@ -35,6 +35,11 @@ class EditionSheet:
         return tuple(line for line in self.lines if line.printed_at is None)
 
     @property
+    def spoken_for(self) -> int:
+        """How many are paid for."""
+        return len(self.lines)
+
+    @property
     def printed(self) -> int:
         """How many have come out well."""
         return len(self.lines) - len(self.to_print)

@@ -45,13 +45,14 @@ def mark_copies(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 
 
 def _room(request: HttpRequest, *, show: Any, faulty: CopiesForm | None = None) -> HttpResponse:
-    sheets = read_sheets(show)
+    sheets, unprinted = read_sheets(show), list_unprinted(show)
     tables = [
         (sheet, faulty if faulty and faulty.edition == sheet.edition else CopiesForm(edition=sheet.edition))
         for sheet in sheets
     ]
     context = {
-        "show": show, "room": "print", "tables": tables, "faulty": faulty, "unprinted": list_unprinted(show),
+        "show": show, "room": "print", "tables": tables, "faulty": faulty, "unprinted": unprinted,
+        "missing": len(unprinted),
         "printed": sum(sheet.printed for sheet in sheets), "held": sum(sheet.held for sheet in sheets),
         "late": sum(line.parcel_number is None for sheet in sheets for line in sheet.lines),
     }  # fmt: skip

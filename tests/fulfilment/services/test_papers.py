@@ -1,10 +1,10 @@
+import contextlib
 import itertools
 from datetime import timedelta
 
 import pytest
 
-from campaign import pdf
-from campaign.errors import NotInThisState, TemporaryFailure
+from campaign.errors import NotInThisState
 from campaign.models import Job, Paper
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.services import papers
@@ -29,6 +29,7 @@ from tests.fulfilment.scene import (
     work,
 )
 
+pytestmark = pytest.mark.usefixtures("engine")
 NAMES = ["packing-slips-001-003.pdf", "labels-4x6-001-003.pdf", "labels-a6-001-003.pdf"]
 
 
@@ -87,11 +88,9 @@ def test_a_job_is_not_taken_while_another_worker_has_it(job):
     assert not Parcel.objects.exists()
 
 
-def test_a_job_whose_worker_died_after_numbering_keeps_the_numbers(job, monkeypatch):
-    with monkeypatch.context() as patch:
-        patch.setattr(papers, "render_pdfs", _die)
-        with pytest.raises(KeyboardInterrupt):
-            work(job)
+def test_a_job_whose_worker_died_after_numbering_keeps_the_numbers(job):
+    with pytest.raises(KeyboardInterrupt):
+        make_papers(job_pk=job.pk, clock=clock(LATER, deadly=2))
     before = numbering()
     assert len(before) == 3
     assert not Paper.objects.exists()
@@ -102,18 +101,16 @@ def test_a_job_whose_worker_died_after_numbering_keeps_the_numbers(job, monkeypa
     assert numbering() == before
 
 
-def _die(sources):
-    raise KeyboardInterrupt  # what a stopped worker looks like from inside
+def test_a_worker_that_lost_its_lease_writes_nothing_more(job):
+    def slow():
+        # Read before each step; by the fourth time the papers are rendered and another worker has the job.
+        readings.append(None)
+        if len(readings) == 4:
+            Job.objects.filter(pk=job.pk).update(lease_until_at=LATER + timedelta(hours=1))
+        return LATER + timedelta(seconds=len(readings))
 
-
-def test_a_worker_that_lost_its_lease_writes_nothing_more(job, monkeypatch):
-    def slow(sources):
-        # While this worker renders, its lease ends and another one takes the job over.
-        Job.objects.filter(pk=job.pk).update(lease_until_at=LATER + timedelta(hours=1))
-        return [pdf.RenderedPdf(pdf=b"%PDF", pages=1) for _ in sources]
-
-    monkeypatch.setattr(papers, "render_pdfs", slow)
-    assert work(job) == "lost"
+    readings = []
+    assert make_papers(job_pk=job.pk, clock=slow) == "lost"
     assert not Paper.objects.exists()
     job.refresh_from_db()
     assert job.state == Job.State.RUNNING
@@ -135,37 +132,32 @@ def test_work_goes_on_where_it_stopped_chunk_by_chunk(job, monkeypatch):
     assert Paper.objects.count() == 9
 
 
-def failing(failure):
-    def fail(sources):
-        raise failure
-
-    return fail
-
-
-def test_a_passing_failure_is_tried_again_after_a_pause_and_told(job, monkeypatch):
-    with monkeypatch.context() as patch:
-        patch.setattr(papers, "render_pdfs", failing(TemporaryFailure("The engine is tired.")))
-        assert work(job) == "failed"
+def test_a_passing_failure_is_tried_again_after_a_pause_and_told(job, engine):
+    engine("broken")
+    assert work(job) == "failed"
     job.refresh_from_db()
-    assert (job.state, job.error, job.attempts) == (Job.State.WAITING, "The engine is tired.", 1)
+    assert (job.state, job.attempts) == (Job.State.WAITING, 1)
+    assert job.error == "The paper engine stopped by itself (status 1); the log says more."
     assert list_due_jobs(now=LATER) == []
+    engine("plain")
     assert work(job, now=LATER + timedelta(minutes=1)) == "done"
     job.refresh_from_db()
     assert job.error == ""
 
 
-def test_a_failure_that_does_not_pass_stops_the_job_with_its_sentence(job, monkeypatch):
-    monkeypatch.setattr(papers, "render_pdfs", failing(TemporaryFailure("Install pango.", permanent=True)))
+def test_a_failure_that_does_not_pass_stops_the_job_with_its_sentence(job, engine):
+    engine("missing")
     work(job)
     job.refresh_from_db()
-    assert (job.state, job.error) == (Job.State.FAILED, "Install pango.")
+    assert job.state == Job.State.FAILED
+    assert job.error.startswith("Papers need the pango library")
     assert list_due_jobs(now=LATER + timedelta(days=1)) == []
 
 
-def test_after_several_failures_the_job_stops(job, monkeypatch):
-    monkeypatch.setattr(papers, "render_pdfs", failing(TemporaryFailure("The engine is tired.")))
-    outcomes = [work(job, now=LATER + timedelta(hours=n)) for n in range(MAX_ATTEMPTS + 1)]
-    assert outcomes == ["failed"] * MAX_ATTEMPTS + ["taken"]
+def test_after_several_failures_the_job_stops(job, engine):
+    engine("broken")
+    Job.objects.filter(pk=job.pk).update(attempts=MAX_ATTEMPTS - 2)
+    assert [work(job, now=LATER + timedelta(hours=n)) for n in range(3)] == ["failed", "failed", "taken"]
     job.refresh_from_db()
     assert job.state == Job.State.FAILED
 
@@ -179,13 +171,13 @@ def test_a_job_whose_workers_die_every_time_is_given_up(job):
     assert "interrupted several times" in job.error
 
 
-def test_a_stopped_job_can_be_tried_again(job, monkeypatch):
-    with monkeypatch.context() as patch:
-        patch.setattr(papers, "render_pdfs", failing(TemporaryFailure("Install pango.", permanent=True)))
-        work(job)
+def test_a_stopped_job_can_be_tried_again(job, engine):
+    engine("missing")
+    work(job)
     before = numbering()
     retry_papers(job=job, now=LATER)
     retry_papers(job=job, now=LATER)  # a second click changes nothing
+    engine("plain")
     assert work(job) == "done"
     assert numbering() == before
     with pytest.raises(NotInThisState):
@@ -193,29 +185,26 @@ def test_a_stopped_job_can_be_tried_again(job, monkeypatch):
 
 
 def test_every_kill_point_leaves_the_same_numbers_and_papers(show, monkeypatch):
-    """A worker dies before each of its clock readings in turn; the next one finishes with the same result."""
-    monkeypatch.setattr(papers, "render_pdfs", lambda s: [pdf.RenderedPdf(pdf=b"%PDF", pages=1) for _ in s])
-    monkeypatch.setattr(papers, "CHUNK", 1)
+    """A worker dies at each of its clock readings in turn; the last one finishes with the same result."""
+    monkeypatch.setattr(papers, "CHUNK", 2)
     job = end(printed_show(show, orders=3))
     seen = set()
-    for deadly in range(9):
-        now = LATER + timedelta(hours=deadly + 1)
-        try:
-            make_papers(job_pk=job.pk, clock=_clock(now, deadly=deadly))
-        except KeyboardInterrupt:
-            pass
+    for deadly in range(7):
+        with contextlib.suppress(KeyboardInterrupt):
+            make_papers(job_pk=job.pk, clock=clock(LATER + timedelta(hours=deadly), deadly=deadly))
         if numbering():
             seen.add(tuple(numbering()))
         Job.objects.filter(pk=job.pk).update(attempts=0)
     assert work(job, now=LATER + timedelta(days=1)) in ("done", "taken")
     assert len(seen) == 1
     assert sorted(number for _, number in numbering()) == [1, 2, 3]
-    assert Paper.objects.count() == 9
+    assert Paper.objects.count() == 6
     job.refresh_from_db()
     assert (job.state, job.done) == (Job.State.DONE, 3)
 
 
-def _clock(now, *, deadly):
+def clock(now, *, deadly):
+    """A clock whose reading number `deadly` finds its worker dead."""
     readings = itertools.count()
 
     def read():

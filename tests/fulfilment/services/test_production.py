@@ -11,6 +11,8 @@ from fulfilment.services.production import end_printing, tick_printed, untick_pr
 from tests.builders import LONDON_ADDRESS, NOW, pay, place
 from tests.fulfilment.scene import LATER, close, edition_of, end, numbers_of, order, print_all, printed_show, work
 
+pytestmark = pytest.mark.usefixtures("engine")
+
 
 def test_paid_copies_are_marked_as_printed(show):
     order(show, copies=2)
