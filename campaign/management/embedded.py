@@ -41,7 +41,8 @@ class EmbeddedWorker:
             without_heartbeat=True,
         )
         self._thread = threading.Thread(target=self._run, name="worker", daemon=True)
-        self._beat = EmbeddedService(app, thread=True)
+        # Named here because the embedded beat, unlike the process, does not look into the settings.
+        self._beat = EmbeddedService(app, thread=True, scheduler_cls=settings.CELERY_BEAT_SCHEDULER)
 
     def start(self) -> None:
         """Begin to work."""
