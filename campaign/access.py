@@ -34,7 +34,8 @@ def get_show_for_artist(user: Any, code: str) -> Show:
     """The show, for a signed-in artist. Raises: Http404 for anyone else, as if it did not exist."""
     if not (user.is_authenticated and user.is_active and user.is_staff):
         raise Http404
-    return _get(Show, code=code)
+    show: Show = _get(Show, code=code)
+    return show
 
 
 def get_show_for_visitor(code: str) -> Show:

@@ -84,6 +84,5 @@ class AddressForm(AddressFields):
 
     def clean(self) -> dict[str, Any]:
         super().clean()
-        if "name" in self.cleaned_data:
-            self.cleaned_data["address"] = self.checked_address()
+        self.cleaned_data["address"] = self.checked_address()
         return self.cleaned_data

@@ -45,7 +45,7 @@ class OrderForm(GuardedForm, AddressFields):
             "invalid_choice": "That many are not on offer just now; choose one of these.",
         },
     )  # fmt: skip
-    gift = MoneyField(label="A gift on top", required=False, max_length=40)
+    gift = MoneyField(label="A gift on top", required=False)
     way = forms.ChoiceField(
         label="Paying", widget=forms.RadioSelect, error_messages={"required": "Choose how you will pay."}
     )
@@ -91,7 +91,7 @@ class OrderForm(GuardedForm, AddressFields):
 
     def clean(self) -> dict[str, Any]:
         super().clean()
-        if not self.terms.is_gift and "name" in self.cleaned_data:
+        if not self.terms.is_gift:
             self.cleaned_data["address"] = self.checked_address()
         return self.cleaned_data
 
