@@ -23,7 +23,9 @@ class LevelRow(RowForm):
 
     name = forms.CharField(label="Name", max_length=80)
     money_minor = MoneyField(label="From this wall money on", at_least=1)
-    promise = forms.CharField(label="Promise", max_length=1000, required=False)
+    promise = forms.CharField(
+        label="Promise", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
 
 
 LevelRows = rows_of(LevelRow, most=30)

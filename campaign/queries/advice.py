@@ -25,14 +25,18 @@ def standing_sentence(standing: Standing, *, plan: Plan | None) -> str:
             f"for {_money(plan.cost_minor, show=show)} of the {_money(plan.money_minor, show=show)} there was."
         )
     sentence = f"With {in_hand} of wall money in hand, {_hang(len(plan.works), of=total)}"
-    if standing.if_paid and standing.money.open_pledges:
-        orders = (
-            "the open order is"
-            if standing.money.open_pledges == 1
-            else f"the {standing.money.open_pledges} open orders are"
-        )
-        sentence += f"; if {orders} paid, {len(standing.if_paid.works)}"
-    return f"{sentence}."
+    return f"{sentence}{_if_paid_words(standing, plan=plan)}."
+
+
+def _if_paid_words(standing: Standing, *, plan: Plan) -> str:
+    """What the open orders would change; empty where they would change nothing."""
+    then, count = standing.if_paid, standing.money.open_pledges
+    if then is None or then.worth <= plan.worth:
+        return ""
+    orders = "the open order is paid" if count == 1 else f"all {count} open orders are paid"
+    if len(then.works) == len(plan.works):
+        return f"; once {orders}, the same number hangs in better sizes or finishes"
+    return f"; once {orders}, {len(then.works)}"
 
 
 def next_step_sentence(standing: Standing, *, plan: Plan | None) -> str:

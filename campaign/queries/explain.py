@@ -7,7 +7,7 @@ from operator import itemgetter
 from typing import Any
 
 from campaign.models import Finish, FixedPlan, Show, Size
-from campaign.planning import Basis, CostLine, FinishSpec, Option, Placement, Plan, PlannedWork, PlanRequest
+from campaign.planning import Basis, CostLine, FinishSpec, Option, Plan, PlannedWork, PlanRequest
 from campaign.planning.costs import cost_line, extent_of
 from campaign.planning.inputs import PriceItem, RecipeLine, SizeSpec
 
@@ -48,9 +48,11 @@ class WorkFacts:
     factors: Mapping[str, int]
 
 
-def explain_plan(show: Show, *, plan: Plan, request: PlanRequest) -> tuple[ExplainedWork, ...]:
-    """Every work of `plan`, wall by wall from left to right. Two queries, whatever the number of works."""
-    finishes, facts = read_finishes(show), read_work_facts(show)
+def explain_plan(
+    show: Show, *, plan: Plan, request: PlanRequest, facts: Mapping[str, WorkFacts]
+) -> tuple[ExplainedWork, ...]:
+    """Every work of `plan`, wall by wall from left to right. One query, whatever the number of works."""
+    finishes = read_finishes(show)
     options = {
         (option.work_code, option.size_code, option.finish_code): option
         for work in request.works
@@ -137,15 +139,6 @@ def read_work_facts(show: Show) -> dict[str, WorkFacts]:
         _, need, sha256, alt_text, *_ = found[0]
         facts[work_code] = WorkFacts(need, sha256 or "", alt_text, {row[4]: row[5] for row in found})
     return facts
-
-
-def load_plan(data: Mapping[str, Any]) -> Plan:
-    """The plan that `dataclasses.asdict` wrote into a fixed plan's JSON."""
-    works = tuple(PlannedWork(**{**work, "placement": Placement(**work["placement"])}) for work in data["works"])
-    codes = {
-        name: tuple(data.get(name, ())) for name in ("next_added_codes", "next_changed_codes", "next_removed_codes")
-    }
-    return Plan(**{**data, "works": works, **codes})
 
 
 def find_fixed(show: Show) -> FixedPlan | None:

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from campaign.access import get_finish, get_price_item
 from campaign.forms.costing import CostRows, FinishForm, PriceForm, RecipeRows, cost_wishes, finish_wish
-from campaign.queries.room import list_finishes, list_prices, list_show_costs, price_choices, recipe_rows
+from campaign.queries.room import list_examples, list_prices, list_show_costs, price_choices, recipe_rows
 from campaign.services.finishes import remove_finish, save_finish
 from campaign.services.prices import remove_price, save_price
 from campaign.services.show_costs import set_show_costs
@@ -63,7 +63,7 @@ def _price(request: HttpRequest, *, show: Any, item: Any, start: dict[str, Any])
 @room("GET")
 def finishes(request: HttpRequest, show: Any) -> HttpResponse:
     """Every finish with its recipe."""
-    context = {"show": show, "room": "measure", "part": "finishes", "finishes": list_finishes(show)}
+    context = {"show": show, "room": "measure", "part": "finishes", "examples": list_examples(show)}
     return render(request, "campaign/studio/finishes.html", context)
 
 

@@ -6,7 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from campaign.forms.settings import SettingsForm, settings_initial
-from campaign.queries.room import read_room, show_walls
+from campaign.queries.drawn import show_walls
+from campaign.queries.room import read_room
 from campaign.services.show_settings import change_settings
 from campaign.views.rooms import apply_edit, room
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -32,7 +33,7 @@ def pledges(request: HttpRequest, show: Any) -> HttpResponse:
     page = Paginator(list_pledges(show, **wanted), PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "show": show, "room": "fund", "part": "pledges", "form": form, "page": page, "wanted": wanted,
-        "lines": [line_of(pledge) for pledge in page],
+        "lines": [line_of(pledge) for pledge in page], "keep": f"{urlencode(wanted)}&" if wanted else "",
     }  # fmt: skip
     return render(request, "campaign/studio/pledges.html", context)
 

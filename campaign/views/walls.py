@@ -8,7 +8,8 @@ from django.urls import reverse
 
 from campaign.access import get_wall
 from campaign.forms.measure import BlockedRows, WallForm, blocked_areas_fit, wall_wish
-from campaign.queries.room import list_walls, show_walls
+from campaign.queries.drawn import show_walls
+from campaign.queries.room import list_walls
 from campaign.services.walls import remove_wall, save_wall
 from campaign.views.rooms import apply_edit, ask, is_saving, room
 
@@ -58,7 +59,7 @@ def _wall(request: HttpRequest, *, show: Any, wall: Any, start: dict[str, Any]) 
         wish = wall_wish(form, rows)
         if apply_edit(request, show=show, form=form, act=lambda: save_wall(show=show, wall=wall, wish=wish)):
             return redirect("campaign:walls", show_code=show.code)
-    drawn = [one for one in show_walls(show) if one.code == wall.code] if wall else []
+    drawn = show_walls(show, code=wall.code) if wall else ()
     context = {
         "show": show, "room": "measure", "part": "walls", "wall": wall, "form": form, "rows": rows, "drawn": drawn,
     }  # fmt: skip
