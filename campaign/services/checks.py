@@ -73,8 +73,8 @@ def _holds() -> Iterator[str | None]:
     for pledge_id, state, edition_id in Copy.objects.exclude(pledge=None).values_list("pledge", "state", "edition"):
         copies[pledge_id].append((state, edition_id))
     for pledge in Pledge.objects.all().iterator():
-        state = expected.get(State(pledge.state))
-        wanted = [(state.value, pledge.edition_id)] * pledge.copies if state else []
+        copy_state = expected.get(State(pledge.state))
+        wanted = [(copy_state.value, pledge.edition_id)] * pledge.copies if copy_state else []
         found = copies[pledge.pk]
         yield (
             f"order {pledge.code} is {pledge.state} with {pledge.copies} copies, but has {found}"

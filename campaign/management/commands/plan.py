@@ -77,7 +77,7 @@ def as_text(plan: Plan, *, show: Show) -> str:
     lines = [f"{money(plan.money_minor)} buys {len(plan.works)} works for {money(plan.cost_minor)}, {proof}."]
     for work in plan.works:
         place = work.placement
-        size = format_size(place.width_mm, place.height_mm, unit=show.length_unit)  # type: ignore[arg-type]  # a choice of three
+        size = format_size(place.width_mm, place.height_mm, unit=show.length_unit)
         lines.append(
             f"  {work.title}: {size}, {work.finish_code}, {money(work.cost_minor)}; wall {place.wall_code}, "
             f"{place.x_mm} mm from the left, {place.y_mm} mm from the floor"
