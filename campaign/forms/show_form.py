@@ -40,7 +40,8 @@ class Rows(forms.BaseFormSet):  # type: ignore[type-arg]  # forms of any kind
 
     def __init__(self, *args: Any, show: Any, form_kwargs: dict[str, Any] | None = None, **kwargs: Any) -> None:
         self.show = show
-        super().__init__(*args, form_kwargs={"show": show, **(form_kwargs or {})}, **kwargs)
+        kwargs["form_kwargs"] = {"show": show, **(form_kwargs or {})}
+        super().__init__(*args, **kwargs)
 
     def add_fields(self, form: Any, index: int | None) -> None:
         super().add_fields(form, index)
@@ -49,7 +50,7 @@ class Rows(forms.BaseFormSet):  # type: ignore[type-arg]  # forms of any kind
     @property
     def kept(self) -> list[dict[str, Any]]:
         """Clean values of the rows that are to stay, in order."""
-        rows = [form.cleaned_data for form in self.forms if form.has_changed() and not self._should_delete_form(form)]
+        rows = [form.cleaned_data for form in self.forms if form.has_changed() and not form.cleaned_data.get("DELETE")]
         return [{name: value for name, value in row.items() if name != "DELETE"} for row in rows]
 
     def with_more(self) -> "Rows":

@@ -42,4 +42,4 @@ def outlook_of_levels(staircase: Staircase, *, levels: Sequence[tuple[str, int]]
 
 def list_levels(show: Show) -> list[dict[str, Any]]:
     """What stands in the table of levels at first."""
-    return list(show.levels.values("name", "money_minor", "promise"))
+    return [{"name": o.name, "money_minor": o.money_minor, "promise": o.promise} for o in show.levels.all()]

@@ -8,6 +8,7 @@ from campaign import mail
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Pledge, Show, Suppression, Update
 
+WAITING, DROPPED = OutboxMessage.State.PENDING, OutboxMessage.State.DROPPED
 GRACE = timedelta(seconds=60)  # a batch starts a minute after the click, so that it can be called off
 
 
@@ -57,10 +58,11 @@ def send_update(*, update: Update, now: datetime) -> Job:
     if not current.body.strip() or not current.title.strip():
         raise NotReady("Write a title and a few words first.")
     readers = _readers(current.show)
+    _forget_called_off(current)
     job = Job.objects.create(
         show=current.show,
         kind="news",
-        key=f"news:{current.code}",
+        key=f"news:{current.code}:{Job.objects.filter(key__startswith=f'news:{current.code}').count()}",
         title=f"Update “{current.title}” to {len(readers)} people",
         total=len(readers),
         starts_at=now + GRACE,
@@ -68,10 +70,24 @@ def send_update(*, update: Update, now: datetime) -> Job:
     )
     for pledge in readers:
         message = mail.update_news(update=current, pledge=pledge, batch=job, now=now)
-        OutboxMessage.objects.filter(pk=message.pk).update(due_at=now + GRACE)
+        OutboxMessage.objects.filter(pk=message.pk, batch=job).update(due_at=now + GRACE)
+    _count_batch(job, now=now)
     current.batch, current.published_at = job, now
     current.save(update_fields=["batch", "published_at"])
     return job
+
+
+def _forget_called_off(update: Update) -> None:
+    """Messages of an earlier batch that was called off: their words may be old. Those that went out stay."""
+    OutboxMessage.objects.filter(key__startswith=f"update_news:{update.code}:", state=DROPPED).delete()
+
+
+def _count_batch(job: Job, *, now: datetime) -> None:
+    """People who got the news from a batch that was called off half way are not counted again."""
+    job.total = job.messages.count()
+    if job.total == 0:  # nobody to write to: nothing would ever move the job on
+        job.state, job.finished_at = Job.State.DONE, now
+    job.save(update_fields=["total", "state", "finished_at"])
 
 
 def _readers(show: Show) -> list[Pledge]:
@@ -98,9 +114,8 @@ def call_off_batch(*, job: Job, now: datetime) -> int:
     )
     if moved == 0:
         return 0
-    return OutboxMessage.objects.filter(batch=job, state=OutboxMessage.State.PENDING).update(
-        state=OutboxMessage.State.DROPPED
-    )
+    Update.objects.filter(batch=job).update(batch=None, published_at=None)
+    return OutboxMessage.objects.filter(batch=job, state=WAITING).update(state=DROPPED)
 
 
 def follow_batches(*, now: datetime) -> int:
