@@ -118,7 +118,7 @@ def _match(line: Line, columns: Sequence[Column]) -> Headings:
 
 def _recognise(heading: str, names: Mapping[str, str]) -> tuple[str | None, str]:
     """Our name for a heading, and the unit or currency behind it: "Width (cm)", "price in EUR", "mass_g"."""
-    short = heading.removesuffix("*").rstrip(".: ")  # a star marks what must be filled in
+    short = heading.strip().removesuffix("*").rstrip(".: ")  # a star marks what must be filled in
     plain = plain_words(short)
     if plain in names:
         return names[plain], ""

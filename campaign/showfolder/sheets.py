@@ -59,8 +59,17 @@ def read_csv(data: bytes, *, label: str, score: Callable[[tuple[Line, ...]], int
         named = first.strip("\r")[4:5]
     if named:
         return Sheet(label=label, lines=_split(text, delimiter=named))
-    readings = [_split(text, delimiter=delimiter) for delimiter in DELIMITERS]
-    return Sheet(label=label, lines=max(readings, key=score))
+    readings: list[tuple[Line, ...]] = []
+    faults: list[FileRefused] = []
+    for delimiter in DELIMITERS:
+        try:
+            readings.append(_split(text, delimiter=delimiter))
+        except FileRefused as fault:
+            faults.append(fault)  # of this delimiter only: with the right one the table may be sound
+    best = max(readings, key=score, default=())
+    if faults and not score(best):
+        raise faults[0]
+    return Sheet(label=label, lines=best)
 
 
 def decode_text(data: bytes) -> str:
