@@ -159,10 +159,11 @@ def new_database(server: str) -> Iterator[str]:
         connection.execute(f"CREATE DATABASE {name}")
     parts = urllib.parse.urlsplit(server)
     socket_folder = urllib.parse.parse_qs(parts.query).get("host", [""])[0]
-    place = urllib.parse.quote(socket_folder, safe="") if socket_folder else f"{parts.hostname}:{parts.port or 5432}"
+    place = "" if socket_folder else f"{parts.hostname}:{parts.port or 5432}"
+    query = f"?host={urllib.parse.quote(socket_folder, safe='')}" if socket_folder else ""
     login = f"{parts.username or 'postgres'}:{parts.password or ''}"
     try:
-        yield f"postgres://{login}@{place}/{name}"
+        yield f"postgres://{login}@{place}/{name}{query}"
     finally:
         with psycopg.connect(server, autocommit=True) as connection:
             connection.execute(f"DROP DATABASE {name} WITH (FORCE)")

@@ -15,7 +15,7 @@ from tests.builders import place
 from tests.showfolders import SETTINGS, TABLES, write_folder
 
 NOW = datetime(2026, 9, 10, 12, 0, tzinfo=UTC)
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 def load(path, **tables):
