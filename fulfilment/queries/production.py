@@ -40,6 +40,11 @@ class EditionSheet:
         return len(self.lines)
 
     @property
+    def unpacked(self) -> int:
+        """How many have no parcel yet, so that their marks can still change."""
+        return sum(line.parcel_number is None for line in self.lines)
+
+    @property
     def printed(self) -> int:
         """How many have come out well."""
         return len(self.lines) - len(self.to_print)

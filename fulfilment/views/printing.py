@@ -54,7 +54,7 @@ def _room(request: HttpRequest, *, show: Any, faulty: CopiesForm | None = None) 
         "show": show, "room": "print", "tables": tables, "faulty": faulty, "unprinted": unprinted,
         "missing": len(unprinted),
         "printed": sum(sheet.printed for sheet in sheets), "held": sum(sheet.held for sheet in sheets),
-        "late": sum(line.parcel_number is None for sheet in sheets for line in sheet.lines),
+        "late": sum(sheet.unpacked for sheet in sheets),
     }  # fmt: skip
     return render(request, "fulfilment/print.html", context)
 
