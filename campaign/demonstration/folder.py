@@ -18,12 +18,13 @@ _EURO = '#,##0.00 "€"'
 _FRIDAY = 4
 
 
-def write_demonstration_folder(path: Path | str, *, today: date) -> Path:
+def write_demonstration_folder(path: Path | str, *, today: date, with_pictures: bool = True) -> Path:
     """
     Write the whole demonstration show: settings, tables and pictures.
 
     Parameters: path, made if it is missing, files in it are overwritten; today, from which all dates are counted: the
-        campaign is open since twelve days and closes in three weeks, the opening is a Friday about eight weeks away.
+        campaign is open since twelve days and closes in three weeks, the opening is a Friday about eight weeks away;
+        with_pictures, False to leave out what takes seconds (the works are then refused when the folder is read).
     Returns: the folder. Pictures are the same bytes every time; tables differ in their dates only.
     Notes: as untidy as real ones, on purpose: three delimiters, two encodings, a workbook beside text tables.
     """
@@ -37,7 +38,7 @@ def write_demonstration_folder(path: Path | str, *, today: date) -> Path:
     _write_csv(folder / "levels.csv", papers.LEVELS, delimiter=";", encoding="cp1252")
     _write_csv(folder / "postage.csv", papers.POSTAGE, delimiter="\t", encoding="utf-8")
     _write_workbook(folder / "Price book.xlsx", today=today)
-    for work in WORKS:
+    for work in WORKS if with_pictures else ():
         _write_picture(folder / "pictures" / work.file, draw_work(work))
     return folder
 
