@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from campaign.planning.wall import Stretch
 
-NODE_LIMIT = 20_000
+NODE_LIMIT = 600
 
 Frame = tuple[int, int]
 
@@ -46,7 +46,10 @@ class Assigner:
         """
         order = sorted(range(len(frames)), key=lambda i: (-frames[i][1], -frames[i][0], i))
         spread = self._spread(frames, order=order)
-        return spread if spread is not None else self._search(frames)
+        if spread is not None:
+            return spread
+        tight = self._fill(frames)
+        return tight if tight is not None else self._search(frames)
 
     def _spread(self, frames: Sequence[Frame], *, order: Sequence[int]) -> tuple[int, ...] | None:
         """Largest frames first, each to the stretch that is left with the widest gaps."""
@@ -68,34 +71,49 @@ class Assigner:
             chosen[i] = best
         return tuple(chosen)
 
+    def _fill(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
+        """One stretch after the other, lowest and shortest first, each as full as what is left allows."""
+        chosen: dict[int, int] = {}
+        stretches = sorted(enumerate(self.stretches), key=lambda s: (s[1].max_height_mm, s[1].length_mm, s[0]))
+        for place, stretch in stretches:
+            left = [i for i, frame in enumerate(frames) if i not in chosen and frame[1] <= stretch.max_height_mm]
+            left.sort(key=lambda i: (-frames[i][0], i))
+            takes = [frames[i][0] + self.min_gap_mm for i in left]
+            for k in _fullest(takes, room_mm=stretch.length_mm - self.min_gap_mm):
+                chosen[left[k]] = place
+        return tuple(chosen[i] for i in range(len(frames))) if len(chosen) == len(frames) else None
+
     def _search(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
-        """Depth first, hardest frame first; equal stretches are tried once, failed states are remembered."""
-        allowed = [
-            [place for place, stretch in enumerate(self.stretches) if frame[1] <= stretch.max_height_mm]
-            for frame in frames
-        ]
+        """
+        Depth first, hardest frame first.
+
+        Equal stretches are tried once, failed states are remembered, and a branch is left when the stretches, each
+        filled as well as the frames still to come allow, cannot take them all.
+        """
+        heights = [stretch.max_height_mm for stretch in self.stretches]
+        allowed = [[place for place, height in enumerate(heights) if frame[1] <= height] for frame in frames]
         order = sorted(range(len(frames)), key=lambda i: (len(allowed[i]), -frames[i][0], i))
         takes = [frames[i][0] + self.min_gap_mm for i in order]
         rest = [sum(takes[k:]) for k in range(len(takes) + 1)]
+        sums = _suffix_sums(takes)
         free = [stretch.length_mm - self.min_gap_mm for stretch in self.stretches]
-        heights = [stretch.max_height_mm for stretch in self.stretches]
         failed: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
         chosen = [0] * len(frames)
 
         def settle(k: int) -> bool:
             if k == len(order):
                 return True
-            smallest = min(takes[k:])
-            state = (k, tuple(sorted((f, h) for f, h in zip(free, heights, strict=True) if f >= smallest)))
-            if state in failed or sum(f for f, _ in state[1]) < rest[k]:
+            full = [_largest_within(sums[k], room_mm=room) for room in free]
+            state = (k, tuple(sorted(zip(full, heights, strict=True))))
+            if state in failed or sum(full) < rest[k]:
                 return False
             if len(failed) > NODE_LIMIT:
                 raise Undecided
             tried = set()
             for place in sorted(allowed[order[k]], key=lambda p: (free[p], p)):
-                if free[place] < takes[k] or (free[place], heights[place]) in tried:
+                if free[place] < takes[k] or (full[place], heights[place]) in tried:
                     continue
-                tried.add((free[place], heights[place]))
+                tried.add((full[place], heights[place]))
                 free[place] -= takes[k]
                 chosen[order[k]] = place
                 if settle(k + 1):
@@ -105,6 +123,31 @@ class Assigner:
             return False
 
         return tuple(chosen) if settle(0) else None
+
+
+def _suffix_sums(takes: Sequence[int]) -> list[int]:
+    """For every k the lengths that some of takes[k:] add up to, as the bits of one integer."""
+    sums = [1]
+    for take in reversed(takes):
+        sums.append(sums[-1] | (sums[-1] << take))
+    return sums[::-1]
+
+
+def _largest_within(sums: int, *, room_mm: int) -> int:
+    """Largest length in a set of sums that fits the room; 0 when the room is none."""
+    return max((sums & ((1 << (room_mm + 1)) - 1)).bit_length() - 1, 0) if room_mm > 0 else 0
+
+
+def _fullest(takes: Sequence[int], *, room_mm: int) -> list[int]:
+    """Indices of takes that fill a room best; the first ones are used where there is a choice."""
+    sums = _suffix_sums(takes)
+    target = _largest_within(sums[0], room_mm=room_mm)
+    chosen = []
+    for k, take in enumerate(takes):
+        if target >= take and sums[k + 1] >> (target - take) & 1:
+            chosen.append(k)
+            target -= take
+    return chosen
 
 
 def reachable_mm(length_mm: int, *, takes_mm: Sequence[int]) -> int:

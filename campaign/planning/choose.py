@@ -15,6 +15,9 @@ from campaign.planning.selection import Steps
 from campaign.planning.wall import Stretch, stretches_for
 
 MOST_FINISHES = 62
+# The search that tests every choice for hanging grows faster; it is kept to about the time of the first one.
+HANGING_LABEL_LIMIT = 6_000
+HANGING_PAIR_LIMIT = 200_000
 
 
 def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> Staircase:
@@ -46,7 +49,7 @@ class _Field:
 
     @classmethod
     def of(cls, request: PlanRequest) -> "_Field":
-        stretches = stretches_for(request)
+        stretches = tuple(piece for piece in stretches_for(request) if _takes_any(piece, request=request))
         members = []
         for place, work in enumerate(request.works):
             usable = [
@@ -72,14 +75,21 @@ class _Field:
         return frames
 
 
+def _takes(stretch: Stretch, *, option: Option, gap_mm: int) -> bool:
+    return option.height_mm <= stretch.max_height_mm and option.width_mm + 2 * gap_mm <= stretch.length_mm
+
+
+def _takes_any(stretch: Stretch, *, request: PlanRequest) -> bool:
+    return any(
+        _takes(stretch, option=option, gap_mm=request.min_gap_mm) for work in request.works for option in work.options
+    )
+
+
 def _can_hang(option: Option, *, stretches: Sequence[Stretch], request: PlanRequest) -> bool:
     return (
         option.worth > 0
         and option.printer_seconds <= request.printer_seconds
-        and any(
-            option.height_mm <= stretch.max_height_mm and option.width_mm + 2 * request.min_gap_mm <= stretch.length_mm
-            for stretch in stretches
-        )
+        and any(_takes(stretch, option=option, gap_mm=request.min_gap_mm) for stretch in stretches)
     )
 
 
@@ -122,7 +132,13 @@ def _packed_frontier(field: _Field, *, label_limit: int) -> Frontier:
     ceiling = Steps(ceiling.costs, np.maximum.accumulate(loose.bounds), ceiling.marks, ceiling.choices)
     known = Steps.chosen(groups, choices=loose.choices[sound])
     return find_frontier(
-        groups, capacities=capacities, accept=hangs, known=known, ceiling=ceiling, label_limit=label_limit
+        groups,
+        capacities=capacities,
+        accept=hangs,
+        known=known,
+        ceiling=ceiling,
+        label_limit=min(label_limit, HANGING_LABEL_LIMIT),
+        pair_limit=HANGING_PAIR_LIMIT,
     )
 
 

@@ -17,8 +17,8 @@ from campaign.planning.labels import Half, IndexArray, Labels, coding_for, grow
 from campaign.planning.multipliers import FloatArray, Group, IntArray, Prices, find_prices
 from campaign.planning.selection import Candidates, Steps, merge, needed_regret, step_bounds
 
-LABEL_LIMIT = 60_000
-PAIR_LIMIT = 4_000_000
+LABEL_LIMIT = 40_000
+PAIR_LIMIT = 2_000_000
 _BEAM = 8
 _BEAM_PAIRS = 24
 
@@ -65,7 +65,7 @@ def find_frontier(
         wanting = np.flatnonzero((needed > done) & ~stuck)
         if not len(wanting):
             break
-        allowed = max(2 * allowed, float(np.quantile(needed[wanting], 0.25, method="lower")), 1.0)
+        allowed = max(1.5 * allowed, float(np.quantile(needed[wanting], 0.25, method="lower")), 1.0)
         target = np.minimum(needed[wanting], allowed)
         steps, reached = search.run(wanting, slack=target, steps=steps, label_limit=label_limit, pair_limit=pair_limit)
         stuck[wanting] = reached < target
