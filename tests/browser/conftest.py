@@ -1,0 +1,66 @@
+"""One Chromium and one prepared show for all journeys; each journey gets a copy of the show and its own server."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.browser.site import Site, prepare, served
+from tests.browser.visitor import Visitor
+
+QUIET = [
+    "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    "--no-first-run",
+]  # fmt: skip
+
+
+def chromium_path() -> str:
+    """The Chromium to drive. Fails, rather than skips, where there is none."""
+    found = os.environ.get("WALLFUL_TEST_CHROMIUM") or shutil.which("chromium")
+    assert found, "no Chromium: on Debian run 'apt-get install chromium', or name one in WALLFUL_TEST_CHROMIUM"
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser; every visitor is a context of its own in it."""
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=chromium_path(), args=QUIET)
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with the demonstration show; WALLFUL_TEST_PREPARED names one that was prepared before."""
+    kept = os.environ.get("WALLFUL_TEST_PREPARED")
+    if kept:
+        return Path(kept)
+    data = tmp_path_factory.mktemp("prepared") / "data"
+    prepare(data)
+    return data
+
+
+@pytest.fixture
+def site(prepared: Path, tmp_path: Path) -> Iterator[Site]:
+    """A served copy of the prepared show."""
+    with served(prepared=prepared, at=tmp_path / "data") as site:
+        yield site
+
+
+@pytest.fixture
+def visit(browser: Browser, site: Site) -> Iterator[Callable[..., Visitor]]:
+    """Opens tabs on the site, and fails at the end of the test if any of them met a fault."""
+    opened: list[Visitor] = []
+
+    def visit(*, size: tuple[int, int], name: str, **more: Any) -> Visitor:
+        opened.append(Visitor(browser, url=site.url, size=size, name=name, **more))
+        return opened[-1]
+
+    yield visit
+    for visitor in opened:
+        visitor.close()

@@ -1,0 +1,58 @@
+"""
+What a journey cannot wait for: `python -m tests.browser.scene eve|hurry`, on the demonstration show.
+
+A program of its own, because a journey's database belongs to another process; it goes through the real services.
+"""
+
+import os
+import sys
+import uuid
+
+import django
+
+LARGEST_GAP_MINOR = 9_500  # the order that a journey places brings about 110 €
+
+
+def eve() -> None:
+    """Let more people order and pay, until the next level is one good order away."""
+    from django.utils import timezone
+
+    from campaign.models import Show
+    from campaign.queries.standing import read_standing
+    from campaign.services.payments import record_payment
+    from campaign.services.pledges import Order, place_pledge
+
+    show, now = Show.objects.get(), timezone.now()
+    edition = show.editions.get()
+    address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
+    for number in range(1, edition.size):
+        standing = read_standing(show)
+        assert standing.next_level, "no level is left to reach"
+        if standing.next_level.level.money_minor - standing.in_hand_minor <= LARGEST_GAP_MINOR:
+            return
+        order = Order(
+            name=f"Nachbarin Nummer {number}", email=f"nachbarin{number}@example.org", way="transfer",
+            edition_code=edition.code, copies=1, address=address, wants_updates=False,
+        )  # fmt: skip
+        pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=now)
+        record_payment(
+            pledge=pledge, key=uuid.uuid4().hex, amount_minor=pledge.total_minor, fee_minor=0, way="transfer",
+            happened_on=now.astimezone(show.zone).date(), now=now,
+        )  # fmt: skip
+
+
+def hurry() -> None:
+    """Let the minute of grace before an update goes out pass at once."""
+    from django.utils import timezone
+
+    from campaign.models import Job, OutboxMessage
+
+    now = timezone.now()
+    OutboxMessage.objects.filter(state=OutboxMessage.State.PENDING, due_at__gt=now).update(due_at=now)
+    Job.objects.filter(state=Job.State.WAITING).update(starts_at=now)
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    django.setup()
+    {"eve": eve, "hurry": hurry}[sys.argv[1]]()
