@@ -111,7 +111,7 @@ def _pencil(standing: Standing) -> tuple[Plan | None, str]:
         return None, ""
     level = standing.next_level
     if level is not None:
-        return plan_at(standing.request, standing.staircase, level.level.money_minor), level.level.name
+        return plan_at(standing.request, standing.staircase, level.level.money_minor), f"the level “{level.level.name}”"
     if standing.now.next_money_minor is not None:
         return plan_at(standing.request, standing.staircase, standing.now.next_money_minor), "the next step"
     return None, ""

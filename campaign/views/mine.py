@@ -1,6 +1,5 @@
 """A backer's own order: the private link, the order's page, a new address, cancelling, no more news."""
 
-import base64
 from datetime import datetime
 from typing import Any
 
@@ -20,6 +19,7 @@ from campaign.queries.order_terms import list_countries
 from campaign.references import PaymentDetailError
 from campaign.services import pledges, updates
 from campaign.symbols import SymbolError, epc_qr_png
+from campaign.views.pictures import picture_of
 from campaign.views.visits import get_visited, link_needed, open_visit
 
 
@@ -59,8 +59,7 @@ def _transfer_qr(mine: MyOrder) -> dict[str, Any] | None:
         )  # fmt: skip
     except (PaymentDetailError, SymbolError):
         return None
-    data = base64.b64encode(symbol.png).decode()
-    return {"src": f"data:image/png;base64,{data}", "modules": symbol.width_modules}
+    return picture_of(symbol)
 
 
 @never_cache

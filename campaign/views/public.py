@@ -8,6 +8,8 @@ from django.views.decorators.http import require_safe
 from campaign import access
 from campaign.mail import public_link
 from campaign.queries.public_page import read_public_page
+from campaign.symbols import qr_png
+from campaign.views.pictures import picture_of
 
 CACHING = "public, max-age=30, stale-while-revalidate=60"
 
@@ -30,11 +32,13 @@ def front(request: HttpRequest) -> HttpResponse:
 def show(request: HttpRequest, show_code: str) -> HttpResponse:
     """The page of a show."""
     page = read_public_page(access.get_show_for_visitor(show_code), now=timezone.now())
+    address = public_link("campaign:show", page.show.code)
     context = {
         "page": page,
         "show": page.show,
         "studio": page.studio,
-        "canonical_url": public_link("campaign:show", page.show.code),
+        "canonical_url": address,
+        "qr": picture_of(qr_png(address)),
         "social_title": f"{page.show.title}, {page.studio.artist_name}",
         "social_description": page.sentence,
     }
