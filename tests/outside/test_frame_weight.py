@@ -1,0 +1,53 @@
+"""
+Source: worked weight of a framed print, outer 500 x 700 mm; glass 2.5 kg/m2 per mm after EN 572-1, acrylic 1.19 kg/m2
+    per mm, pine 500 kg/m3 (from memory – check ISO 7823-1 and the Wood Handbook), board masses common practice.
+Edition: notes on the trade §2, read 2026-11-25.
+What is checked: the mass of a recipe, line by line and as a whole, for glass and for acrylic.
+Tolerance: 1 g, the house rounds the whole sum once to a gram.
+"""
+
+import pytest
+
+from campaign.planning import Basis, PriceItem, RecipeLine
+from campaign.planning.costs import Extent, mass_g
+
+pytestmark = pytest.mark.outside
+
+EXTENT = Extent(print_width_mm=329, print_height_mm=483, width_mm=500, height_mm=700)
+
+
+def _line(unit, mass_g_per_unit, basis, quantity_milli=1000):
+    item = PriceItem(code="m", name="Material", unit=unit, price_minor=0, mass_g_per_unit=mass_g_per_unit)
+    return RecipeLine(item=item, basis=basis, quantity_milli=quantity_milli)
+
+
+MOULDING = _line("m", 300, Basis.OUTER_PERIMETER)
+# The mat is a ring, outer area less the opening of 300 x 450 mm: 0.215 m2 by the piece.
+MAT = _line("m2", 1000, Basis.PIECE, 215)
+PRINT = _line("m2", 310, Basis.PRINT_AREA)
+BACK = _line("m2", 600, Basis.OUTER_AREA)
+HARDWARE = _line("piece", 50, Basis.PIECE)
+REST = (MOULDING, MAT, PRINT, BACK, HARDWARE)
+
+
+@pytest.mark.parametrize(
+    ("line", "grams"),
+    [
+        (_line("m2", 5000, Basis.OUTER_AREA), 1750),
+        (MOULDING, 720),
+        (MAT, 215),
+        (PRINT, 49),
+        (BACK, 210),
+        (HARDWARE, 50),
+    ],
+)
+def test_each_part_weighs_what_the_worked_example_says(line, grams):
+    """Notes §2: 1.7500, 0.7200, 0.2150, 0.0493, 0.2100 and 0.0500 kg."""
+    assert abs(mass_g([line], extent=EXTENT) - grams) <= 1
+
+
+@pytest.mark.parametrize(("glazing_g_per_m2", "grams"), [(5000, 2994), (3570, 2494)])
+def test_framed_print_weighs_what_the_worked_example_says(glazing_g_per_m2, grams):
+    """Notes §2: 2.994 kg with 2 mm glass, 2.494 kg with 3 mm acrylic."""
+    glazing = _line("m2", glazing_g_per_m2, Basis.OUTER_AREA)
+    assert abs(mass_g([glazing, *REST], extent=EXTENT) - grams) <= 1
