@@ -37,7 +37,7 @@ class NotEnoughCopies(Refusal):
     @property
     def sentence(self) -> str:
         if self.left == 0:
-            return "No copy is free at the moment. Copies that are not paid in time come back, so look again in a few days."
+            return "No copy is free now. Copies that are not paid in time come back, so look again in a few days."
         copies = "1 copy is" if self.left == 1 else f"{self.left} copies are"
         return f"Only {copies} free. Nothing was recorded; choose {self.left} or fewer."
 

@@ -9,7 +9,7 @@ _markdown = MarkdownIt("js-default", {"html": False, "linkify": False})
 
 
 def render_markdown(text: str) -> SafeString:
-    """HTML of the Markdown `text`: paragraphs, emphasis, lists, quotes, headings and http(s)/mailto links, nothing else."""
+    """HTML of the Markdown `text`: paragraphs, emphasis, lists, quotes, headings and links (http, https, mailto)."""
     html = nh3.clean(
         _markdown.render(text),
         tags=ALLOWED_TAGS,

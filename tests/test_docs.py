@@ -43,8 +43,8 @@ def test_every_mail_is_in_the_developers_table_and_has_both_parts(path):
 
 
 def test_every_test_marker_is_explained():
-    markers = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["pytest"]["ini_options"]["markers"]
-    for marker in markers:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    for marker in project["tool"]["pytest"]["ini_options"]["markers"]:
         assert f"-m {marker.split(':')[0]}" in DEVELOPERS
 
 

@@ -28,7 +28,7 @@ class PledgeMoney:
 
 @dataclass(frozen=True, slots=True)
 class MoneyPicture:
-    """Where the money is: wall money in hand and if every open pledge is paid, and what is not the artist's to spend."""
+    """Wall money in hand and if every open pledge is paid, and the money that is not the artist's to spend."""
 
     in_hand: WallMoney
     if_paid: WallMoney

@@ -240,5 +240,3 @@ def test_no_new_address_once_printing_ended(show):
     Show.objects.update(state=Show.State.PRINTED, closed_at=NOW)
     with pytest.raises(TooLateToChange):
         pledges.change_address(pledge=pledge, name="X", address=BERLIN_ADDRESS, now=NOW)
-
-
