@@ -22,7 +22,7 @@ def test_money_hangs_works_and_open_orders_show_what_more_would(show):
     for _ in range(3):
         place(show, copies=2)
     standing = read_standing(show)
-    assert 0 < len(standing.now.works)
+    assert len(standing.now.works) > 0
     assert standing.now.cost_minor <= standing.in_hand_minor
     assert standing.now.worth < standing.if_paid.worth
     assert standing.levels[0].is_reached
