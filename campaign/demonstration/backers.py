@@ -115,11 +115,11 @@ What I know today:
         9,
     ),
     DemonstrationUpdate(
-        "Why fewer works can be the better show",
+        "Why nothing hangs behind acrylic yet",
         """\
-Somebody asked why the drawing lost two works when the money grew. Because frames are wider than pins: **with more
-money fewer works hang, but they hang better**. I like that trade, and I set the numbers for it myself; they stand
-beside every work.
+Somebody asked when the frames come. Here is the sum: a window mat behind acrylic costs more than **two** tray frames.
+So until everything hangs, the next work in a tray frame beats the first one behind acrylic. I gave the points for that
+myself; they stand beside every work, and the drawing follows them to the cent.
 
 If you meant to order and did not: the list closes in three weeks, and after that the block is cleaned.""",
         3,

@@ -47,7 +47,7 @@ class DemonstrationWork:
     form: str
     file: str
     alt: str
-    finishes: str = ""
+    finishes: str
     draw: Callable[[Press], None] = field(kw_only=True)
 
     @property
@@ -68,7 +68,8 @@ def _work(
     code: str, title: str, year: str, need: int, series: str, form: str, alt: str, **motif: Any
 ) -> DemonstrationWork:
     draw = motif.pop("draw")
-    finishes = motif.pop("finishes", "")
+    # Fog and moons are too quiet for bare paper; the others never go to the lab.
+    finishes = "tray; lab; window" if series in {"Fog", "Tide Table"} else "bare; tray; window"
     ending = "png" if code == "w18" else "jpg"
     name = "-".join("".join(letter if letter.isalnum() else " " for letter in title.casefold()).split())
     return DemonstrationWork(

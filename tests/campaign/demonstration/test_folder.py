@@ -6,6 +6,7 @@ import pytest
 from campaign.demonstration.catalogue import WORKS
 from campaign.demonstration.folder import write_demonstration_folder
 from campaign.pictures import digest
+from campaign.planning import Basis, FinishSpec, PriceItem, RecipeLine, SizeSpec, WorkSpec, options_for
 from campaign.references import check_iban
 from campaign.showfolder import Outcome, read_show_folder
 
@@ -68,6 +69,37 @@ def test_no_picture_is_very_large(place):
     assert sum(sizes) < 12_000_000
 
 
-def test_materials_and_show_costs_are_those_of_a_modest_show(folder):
-    # Everything hung at its dearest comes to between one and three thousand: common practice, no source.
-    assert sum(cost.amount_minor for cost in folder.show_costs) == 27_050
+def test_works_name_the_finishes_they_may_have(folder):
+    assert {work.finish_codes for work in folder.works} == {("bare", "tray", "window"), ("tray", "lab", "window")}
+
+
+def test_money_in_the_levels_rises_from_half_a_room_to_all_of_it(folder):
+    assert [level.money_minor for level in folder.levels] == [45_000, 75_000, 100_000]
+
+
+def test_everything_at_its_dearest_costs_what_a_modest_show_does(folder):
+    prices = {
+        row.code: PriceItem(row.code, row.name, row.unit, row.price_minor, row.per_milli) for row in folder.price_book
+    }
+
+    def line(row):
+        return RecipeLine(prices[row.item_code], Basis(row.basis), row.quantity_milli, row.waste_bp)
+
+    def finish(row):
+        lines = tuple(line(each) for each in folder.recipe_lines if each.finish_code == row.code)
+        widths = (row.border_mm, row.mat_mm, row.moulding_mm)
+        return FinishSpec(row.code, row.name, row.worth, *widths, row.is_printed_at_home, lines)
+
+    finishes = {row.code: finish(row) for row in folder.finishes}
+    dearest = 0
+    for work in folder.works:
+        sizes = tuple(
+            SizeSpec(size.code, size.width_mm, size.height_mm) for size in folder.sizes if size.work_code == work.code
+        )
+        spec = WorkSpec(work.code, work.title, work.need, sizes, tuple(finishes[code] for code in work.finish_codes))
+        options = options_for(
+            spec, currency="EUR", printer_seconds_per_m2=folder.settings.printer_seconds_per_m2
+        ).options
+        dearest += max(option.cost_minor for option in options)
+    # Between one and three thousand for a show in a community room: common practice, no source.
+    assert 100_000 < dearest + sum(cost.amount_minor for cost in folder.show_costs) < 300_000
