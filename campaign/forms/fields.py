@@ -15,6 +15,8 @@ from campaign.measures.money import currency_digits, parse_minor
 from campaign.measures.numbers import parse_count, parse_date, parse_decimal, parse_percent_bp
 from campaign.measures.weights import format_weight, parse_weight_g
 
+LONGEST_SECONDS = 10_000 * 3600
+
 
 class MeasureField(forms.CharField):
     """Text read by a function of `campaign.measures`; the value is in our own units, None when left empty."""
@@ -159,26 +161,29 @@ class QuantityField(MeasureField):
 
 
 class MinutesField(MeasureField):
-    """A stretch of time typed as minutes or as hours (90, 90 min, 1:30, 1.5 h); the value is in seconds."""
+    """A stretch of time as people say it (90, 90 min, 1:30, 1.5 h, 1:30:15); the value is in seconds."""
 
     def read(self, text: str) -> int:
         expected = "a time such as 90 min, 1:30 or 1.5 h"
-        hours, colon, minutes = text.partition(":")
-        if colon:
-            if not (hours.strip().isdecimal() and minutes.strip().isdecimal() and int(minutes) < 60):
-                raise MeasureError(text, expected)
-            return int(hours) * 3600 + int(minutes) * 60
         body = text.strip().casefold()
+        if ":" in body:
+            parts = body.split(":")
+            if len(parts) > 3 or not all(part.isdecimal() for part in parts) or any(int(p) > 59 for p in parts[1:]):
+                raise MeasureError(text, expected)
+            hours, minutes, seconds = (*map(int, parts), 0)[:3]
+            return hours * 3600 + minutes * 60 + seconds
         factor = 3600 if body.endswith(("h", "hour", "hours")) else 60
-        seconds = parse_decimal(body.rstrip(" abcdefghijklmnopqrstuvwxyz.")) * factor
-        if seconds < 0 or seconds.denominator != 1:
+        value = parse_decimal(body.rstrip(" abcdefghijklmnopqrstuvwxyz")) * factor
+        if not 0 <= value <= LONGEST_SECONDS:
             raise MeasureError(text, expected)
-        return int(seconds)
+        return round(value)
 
     def write(self, value: int) -> str:
-        if value >= 3600 and value % 60 == 0:
-            return f"{value // 3600}:{value // 60 % 60:02d}"
-        return f"{plain_number(Fraction(value, 60))} min"
+        hours, rest = divmod(value, 3600)
+        minutes, seconds = divmod(rest, 60)
+        if seconds:
+            return f"{hours}:{minutes:02d}:{seconds:02d}"
+        return f"{hours}:{minutes:02d}" if hours else f"{minutes} min"
 
 
 class DayField(MeasureField):

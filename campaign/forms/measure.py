@@ -143,7 +143,9 @@ def sizes_differ(rows: Any) -> bool:
     seen: set[tuple[int, int]] = set()
     for row in rows.forms:
         size = row.cleaned_data.get("size")
-        if size in seen and not row.cleaned_data.get("DELETE"):
+        if size is None or row.cleaned_data.get("DELETE"):
+            continue
+        if size in seen:
             row.add_error("size", "This size stands here already.")
             return False
         seen.add(size)
