@@ -1,0 +1,83 @@
+"""The studio's sentences: standing, next step, what to do, what an edit did."""
+
+from campaign.models import Edition
+from campaign.queries.advice import list_open_pledges, net_of_copy, next_step_sentence, standing_sentence, what_to_do
+from campaign.queries.effect import Outlook, describe_effect
+from campaign.queries.standing import read_standing
+from campaign.services.campaigns import close_campaign
+from tests.builders import NOW, make_draft, pay, place
+
+
+def advice(show):
+    standing = read_standing(show)
+    return what_to_do(standing, editions=list(show.editions.all()), open_pledges=list_open_pledges(show))
+
+
+def test_an_empty_campaign_names_the_first_step(show):
+    standing = read_standing(show)
+    assert (
+        standing_sentence(standing, plan=standing.now)
+        == "With €0.00 of wall money in hand, none of the 6 works hangs yet."
+    )
+    sentence = next_step_sentence(standing, plan=standing.now)
+    assert sentence.startswith("€")
+    assert " more hangs “" in sentence
+    assert advice(show) == (
+        "€100.00 is missing to “A corner”: 3 more copies of “Harbour light” would do it (each brings €39.00)."
+    )
+
+
+def test_open_orders_are_named_with_the_one_that_ends_first(show):
+    place(show, name="Iris", copies=3)
+    place(show, name="Noor")
+    standing = read_standing(show)
+    assert "once all 2 open orders are paid, " in standing_sentence(standing, plan=standing.now)
+    assert advice(show).endswith("2 orders wait for €189.80; the first to end is that of Iris, on 20 March.")
+
+
+def test_the_top_of_the_staircase_says_so(show):
+    show.levels.all().delete()
+    for _ in range(20):
+        pay(place(show, gift_minor=10_000))
+    standing = read_standing(show)
+    assert next_step_sentence(standing, plan=standing.now) == (
+        "This is the best show there is: more money would not change it."
+    )
+    assert advice(show) == "Every level is reached."
+
+
+def test_too_few_copies_and_copies_that_bring_nothing_are_said(show):
+    show.levels.exclude(name="A wall").delete()
+    show.levels.update(money_minor=200_000)
+    assert "and 20 are free" in advice(show)
+    Edition.objects.update(make_cost_minor=9_000)
+    assert "costs more than it brings" in advice(show)
+
+
+def test_what_a_copy_brings_leaves_out_what_is_set_aside_and_kept(show):
+    edition = show.editions.get()
+    show.set_aside_bp, show.contingency_bp = 1_000, 500
+    assert net_of_copy(edition, show=show) == 4_500 - 420 - 180 - 450 - 172
+
+
+def test_a_draft_is_told_to_publish_and_a_closed_show_to_print(db, show):
+    assert advice(make_draft(code="other")).startswith("The page is not public yet.")
+    close_campaign(show=show, now=NOW)
+    show.refresh_from_db()
+    assert advice(show).startswith("Print what hangs")
+
+
+def test_an_edit_says_what_changed_and_that_nothing_did(show):
+    before = Outlook(works=8, worth=900, full_works=12, full_worth=2_000, full_minor=100_000)
+    more = Outlook(works=9, worth=950, full_works=12, full_worth=2_000, full_minor=98_000)
+    assert describe_effect(show, before=before, after=before) == "The plan stays as it was: 8 works hang."
+    assert describe_effect(show, before=before, after=more) == (
+        "9 works hang now (8 before); the fullest show is 12 works for €980.00 (before: 12 works for €1,000.00)."
+    )
+    worth = Outlook(works=8, worth=990, full_works=12, full_worth=2_100, full_minor=100_000)
+    assert describe_effect(show, before=before, after=worth) == (
+        "8 works hang as before, now worth 990 points (900 before); "
+        "the fullest show is worth 2,100 points (2,000 before)."
+    )
+    assert describe_effect(show, before=None, after=more).startswith("9 works hang now; the fullest show is 12 works")
+    assert describe_effect(show, before=before, after=None) == "The best shows are being worked out."
