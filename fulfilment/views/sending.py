@@ -27,8 +27,9 @@ def send(request: HttpRequest, show: Any) -> HttpResponse:
     picture = read_send(show)
     page, only = _page(request, picture=picture)
     parcels = [line.parcel for line in page]
-    form = ParcelsForm(request.POST or None, parcels=parcels)
-    if request.method == "POST" and form.is_valid():
+    # An empty submit is a submit: `request.POST or None` would take it for a visit.
+    form = ParcelsForm(request.POST if request.method == "POST" else None, parcels=parcels)
+    if form.is_bound and form.is_valid():
         try:
             messages.success(request, _act(request, show=show, chosen=form.cleaned_data["chosen"]))
             return redirect(f"{reverse('fulfilment:send', args=[show.code])}?only={only}&page={page.number}")

@@ -1,0 +1,186 @@
+from datetime import timedelta
+
+import pytest
+
+from campaign import outbox
+from campaign.errors import NotReady
+from campaign.models import Copy, Job, OutboxMessage
+from campaign.services.pledges import cancel_pledge
+from campaign.services.updates import follow_batches
+from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
+from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
+from tests.builders import BERLIN_ADDRESS
+from tests.fulfilment.scene import LATER, close, end, order, print_all, show_with_parcels, work
+
+pytestmark = pytest.mark.usefixtures("engine")
+S10 = "RR473124829GB"
+
+
+@pytest.fixture
+def parcels(show):
+    """Three numbered parcels, one copy each."""
+    show_with_parcels(show)
+    return list(Parcel.objects.all())
+
+
+def states():
+    return list(Parcel.objects.values_list("state", flat=True))
+
+
+def post(show, *parcels, numbers=None, now=LATER):
+    return mark_posted(show=show, tracking={p.code: (numbers or {}).get(p.number, "") for p in parcels}, now=now)
+
+
+def test_several_parcels_are_posted_at_once_with_and_without_number(show, parcels):
+    assert post(show, *parcels[:2], numbers={1: " rr 473124829 gb"}) == 2
+    assert list(Parcel.objects.values_list("state", "tracking_number", "posted_at")) == [
+        ("posted", S10, LATER),
+        ("posted", "", LATER),
+        ("to_pack", "", None),
+    ]
+
+
+def test_posting_twice_keeps_the_first_moment(show, parcels):
+    post(show, parcels[0])
+    assert post(show, parcels[0], now=LATER + timedelta(days=1)) == 0
+    assert Parcel.objects.first().posted_at == LATER
+
+
+def test_a_mistyped_number_records_nothing_at_all(show, parcels):
+    with pytest.raises(TrackingNumberWrong) as caught:
+        post(show, *parcels, numbers={3: "RR473124828GB"})
+    assert caught.value.parcel_number == 3
+    assert "Parcel 3: RR473124828GB has a mistyped character" in caught.value.sentence
+    assert states() == ["to_pack"] * 3
+
+
+def test_a_number_can_be_added_or_changed_until_the_notice_is_sent(show, parcels):
+    post(show, parcels[0])
+    assert post(show, parcels[0], numbers={1: S10}) == 0
+    assert Parcel.objects.first().tracking_number == S10
+    send_posted_notices(show=show, now=LATER)
+    with pytest.raises(NoticeAlreadySent):
+        post(show, parcels[0], numbers={1: "OTHER1"})
+    assert post(show, parcels[0], numbers={1: S10}) == 0  # the same again is no change
+
+
+def test_a_parcel_of_another_show_is_not_touched(show, parcels):
+    show.pk += 1
+    assert mark_posted(show=show, tracking={parcels[0].code: ""}, now=LATER) == 0
+    assert states() == ["to_pack"] * 3
+
+
+def test_a_mark_can_be_taken_back_until_the_notice_is_sent(show, parcels):
+    post(show, *parcels, numbers={1: S10})
+    codes = frozenset(parcel.code for parcel in parcels[:2])
+    assert undo_posted(show=show, codes=codes) == 2
+    assert undo_posted(show=show, codes=codes) == 0
+    assert states() == ["to_pack", "to_pack", "posted"]
+    assert Parcel.objects.first().tracking_number == ""
+    send_posted_notices(show=show, now=LATER)
+    with pytest.raises(NoticeAlreadySent) as caught:
+        undo_posted(show=show, codes=frozenset(parcel.code for parcel in parcels))
+    assert caught.value.parcel_number == 3
+
+
+def order_in(parcel):
+    return Copy.objects.filter(parcel_copy__parcel=parcel).first().pledge
+
+
+def test_a_parcel_whose_order_was_cancelled_cannot_be_posted(show, parcels):
+    cancel_pledge(pledge=order_in(parcels[0]), by_backer=False, now=LATER)
+    with pytest.raises(ParcelEmpty) as caught:
+        post(show, *parcels)
+    assert caught.value.parcel_number == 1
+    assert ParcelCopy.objects.count() == 3
+    assert post(show, *parcels[1:]) == 2
+
+
+def test_a_cancelled_copy_is_taken_out_of_a_shared_parcel(show):
+    same = {"name": "Erika Beispiel", "email": "erika@example.org", "address": BERLIN_ADDRESS}
+    gone, kept = order(show, **same), order(show, **same)
+    close(show)
+    print_all(show)
+    work(end(show))
+    cancel_pledge(pledge=gone, by_backer=False, now=LATER)
+    parcel = Parcel.objects.get()
+    assert post(show, parcel) == 1
+    assert [row.copy.pledge for row in parcel.parcel_copies.all()] == [kept]
+
+
+def test_notices_go_out_in_one_batch_for_posted_parcels_only(show, parcels):
+    post(show, *parcels[:2], numbers={1: S10})
+    job = send_posted_notices(show=show, now=LATER)
+    assert (job.kind, job.total, job.title) == ("notices", 2, "Notice that 2 parcels are posted")
+    messages = OutboxMessage.objects.filter(batch=job)
+    assert sorted(message.recipient for message in messages) == sorted(parcel.email for parcel in parcels[:2])
+    assert {(message.kind, message.name, message.due_at) for message in messages} == {
+        ("transactional", "parcel_posted", LATER)
+    }
+    assert list(Parcel.objects.values_list("noticed_at", flat=True)) == [LATER, LATER, None]
+
+
+def test_a_second_click_sends_nothing_twice(show, parcels):
+    post(show, *parcels[:2])
+    first = send_posted_notices(show=show, now=LATER)
+    assert send_posted_notices(show=show, now=LATER) == first
+    assert OutboxMessage.objects.filter(name="parcel_posted").count() == 2
+
+
+def test_the_next_batch_tells_only_those_posted_since(show, parcels):
+    post(show, parcels[0])
+    first = send_posted_notices(show=show, now=LATER)
+    post(show, *parcels)
+    second = send_posted_notices(show=show, now=LATER)
+    assert second != first
+    assert second.total == 2
+    assert OutboxMessage.objects.filter(name="parcel_posted").count() == 3
+
+
+def test_nothing_to_tell_is_a_sentence(show, parcels):
+    with pytest.raises(NotReady):
+        send_posted_notices(show=show, now=LATER)
+    assert not Job.objects.filter(kind="notices").exists()
+
+
+def test_the_mail_says_what_is_in_the_parcel_and_where_it_goes(show, parcels):
+    post(show, parcels[0], numbers={1: S10})
+    send_posted_notices(show=show, now=LATER)
+    message = OutboxMessage.objects.get(name="parcel_posted")
+    pledge = order_in(parcels[0])
+    assert message.subject == "Posted: your print of Tideline"
+    for words in (pledge.name, "Musterweg 12", "10115 Berlin", "Harbour light", S10, pledge.code, "9 April 2026"):
+        assert words in message.text
+        assert words in message.html
+    number = Copy.objects.get(pledge=pledge).number
+    assert f"{number}/20" in message.text
+    assert "/m/" in message.text
+
+
+def test_a_mail_about_a_parcel_without_number_does_not_speak_of_one(show, parcels):
+    post(show, parcels[0])
+    send_posted_notices(show=show, now=LATER)
+    message = OutboxMessage.objects.get(name="parcel_posted")
+    assert "Tracking" not in message.text + message.html
+
+
+def test_an_order_cancelled_after_its_parcel_left_still_gets_its_notice(show, parcels):
+    post(show, parcels[0])
+    cancel_pledge(pledge=order_in(parcels[0]), by_backer=False, now=LATER)
+    send_posted_notices(show=show, now=LATER)
+    assert "/show/tideline/" in OutboxMessage.objects.get(name="parcel_posted").text
+
+
+def test_the_batch_is_done_when_its_mails_are_out(show, parcels, mailoutbox):
+    OutboxMessage.objects.exclude(name="parcel_posted").delete()
+    post(show, *parcels)
+    job = send_posted_notices(show=show, now=LATER)
+    follow_batches(now=LATER)
+    job.refresh_from_db()
+    assert (job.state, job.done) == (Job.State.RUNNING, 0)
+    outbox.deliver_due(now=LATER)
+    follow_batches(now=LATER)
+    job.refresh_from_db()
+    assert (job.state, job.done) == (Job.State.DONE, 3)
+    assert len(mailoutbox) == 3
