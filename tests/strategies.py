@@ -1,5 +1,7 @@
 """Hypothesis strategies: small shows with walls, doors, frames and a printer, built from the package's own values."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from campaign.planning import BlockedArea, Option, PlanRequest, WallSpec, WorkOptions
@@ -62,9 +64,22 @@ def walls(draw, *, index: int):
 
 
 @st.composite
-def requests(draw, *, most_works: int = 5, most_options: int = 3, most_walls: int = 3):
-    """A show small enough for exhaustive search."""
+def requests(draw, *, most_works: int = 5, most_options: int = 3, most_walls: int = 3, tight: bool = False):
+    """A show small enough for exhaustive search; `tight` takes short walls, on which frames must be packed."""
     shared = draw(st.booleans())
+    if tight:
+        short = st.builds(
+            WallSpec,
+            code=st.just(""),
+            name=st.just("Short wall"),
+            width_mm=st.sampled_from([800, 1000, 1100, 1300]),
+            height_mm=st.sampled_from([2300, 2900]),
+            centre_mm=st.just(1450),
+            end_margin_mm=st.just(0),
+        )
+        walls_drawn = tuple(replace(draw(short), code=f"w{index}") for index in range(draw(st.integers(2, 3))))
+    else:
+        walls_drawn = tuple(draw(walls(index=i)) for i in range(draw(st.integers(0, most_walls))))
     works = []
     for index in range(draw(st.integers(0, most_works))):
         code = f"k{index}"
@@ -73,7 +88,7 @@ def requests(draw, *, most_works: int = 5, most_options: int = 3, most_walls: in
         works.append(WorkOptions(code=code, title=f"Work {index}", options=offered))
     return PlanRequest(
         works=tuple(works),
-        walls=tuple(draw(walls(index=i)) for i in range(draw(st.integers(0, most_walls)))),
+        walls=walls_drawn,
         show_cost_minor=draw(st.sampled_from([0, 250])),
         min_gap_mm=draw(st.sampled_from([0, 50, 120])),
         printer_seconds=draw(st.sampled_from([0, 360, 10_000])),

@@ -51,8 +51,8 @@ class Staircase:
         return self.steps[self.index_at(money_minor)]
 
     def next_after(self, money_minor: int) -> Step | None:
-        """The first step that costs more than `money_minor`, None at the top."""
-        index = bisect_right(self.steps, money_minor, key=_money_of)
+        """The step after the one that `money_minor` reaches, None at the top."""
+        index = self.index_at(money_minor) + 1
         return self.steps[index] if index < len(self.steps) else None
 
 

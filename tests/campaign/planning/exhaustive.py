@@ -5,7 +5,7 @@ import itertools
 from campaign.planning.wall import stretches_for
 
 
-def _hangs(frames, *, pieces, gap_mm):
+def hangs(frames, *, pieces, gap_mm):
     """Try every stretch for every frame."""
     if not frames:
         return True
@@ -34,7 +34,7 @@ def staircase_by_trying(request):
         hung = [work.options[i] for work, i in zip(request.works, choice, strict=True) if i >= 0]
         if sum(option.printer_seconds for option in hung) > request.printer_seconds:
             continue
-        if not _hangs([(o.width_mm, o.height_mm) for o in hung], pieces=pieces, gap_mm=request.min_gap_mm):
+        if not hangs([(o.width_mm, o.height_mm) for o in hung], pieces=pieces, gap_mm=request.min_gap_mm):
             continue
         money = sum(option.cost_minor for option in hung) + (request.show_cost_minor if hung else 0)
         finishes = len({option.finish_code for option in hung})
