@@ -98,9 +98,9 @@ def tell_everybody(artist: Visitor, *, site: Site) -> None:
     assert len(mails) == people == len({mail["To"] for mail in mails})
     for mail in mails:
         assert mail["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
-        assert re.fullmatch(rf"<{site.url}/u/\S+>", mail["List-Unsubscribe"])
+        assert re.fullmatch(rf"<{site.url}/u/\S+>", mail["List-Unsubscribe"].strip())
     one_click = urllib.request.Request(
-        mails[0]["List-Unsubscribe"].strip("<>"), data=b"List-Unsubscribe=One-Click", method="POST"
+        mails[0]["List-Unsubscribe"].strip().strip("<>"), data=b"List-Unsubscribe=One-Click", method="POST"
     )
     with urllib.request.urlopen(one_click, timeout=20) as answer:
         assert answer.status == 200
