@@ -114,14 +114,14 @@ def draw_room(
         all that could be drawn, in the order of the list beside the drawing.
     Returns: the walls in the request's order, all at one scale, integer units.
     Notes: where the next level keeps all that hangs, everything stands where the next level has it and the pencilled
-        works fit between. Where it takes a work down for a better one, the two layouts cannot be laid over each
-        other: then only what hangs now is drawn.
+        works fit between. Where it takes a work down or shrinks it, the two layouts cannot be laid over each other:
+        then only what hangs now is drawn.
     """
     if not request.walls:
         return ()
     hanging = {work.code: work for work in now.works} if now else {}
     coming = {work.code: work for work in pencil.works} if pencil else {}
-    if not hanging.keys() <= coming.keys():
+    if not all(code in coming and _fits(work, inside=coming[code]) for code, work in hanging.items()):
         coming = {}
     hung = [
         _Hung(listed=work, now=hanging.get(work.code), later=coming.get(work.code))
@@ -179,6 +179,11 @@ def _draw_wall(wall: WallSpec, *, request: PlanRequest, hung: Sequence[_Hung], s
 
 def _size(work: PlannedWork) -> tuple[int, int]:
     return work.placement.width_mm, work.placement.height_mm
+
+
+def _fits(work: PlannedWork, *, inside: PlannedWork) -> bool:
+    (width, height), (width_there, height_there) = _size(work), _size(inside)
+    return width <= width_there and height <= height_there
 
 
 def _rect(place: Placement) -> dict[str, int]:

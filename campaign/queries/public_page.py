@@ -9,8 +9,9 @@ from django.db.models import Count, Q
 from campaign.addresses import country_name
 from campaign.drawing.room import DrawnWall, Listed, draw_room
 from campaign.drawing.thermometer import Mark, Thermometer, draw_thermometer
+from campaign.measures.money import format_minor
 from campaign.models import Copy, Finish, Pledge, PostageRate, Show, Studio, Update, Work
-from campaign.planning import Plan, PlannedWork, plan_at
+from campaign.planning import Plan, PlannedWork, PlanRequest, Step, plan_at
 from campaign.queries.order_terms import list_countries
 from campaign.queries.plan_request import load_request
 from campaign.queries.postage import list_ways
@@ -52,6 +53,7 @@ class PublicPage:
     works: tuple[PageWork, ...]
     walls: tuple[DrawnWall, ...]
     pencil_name: str
+    level_walls: tuple[DrawnWall, ...]
     thermometer: Thermometer
     editions: tuple[Any, ...]  # Edition, with `copies_free`
     postage_counts: tuple[int, ...]
@@ -85,6 +87,7 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         works=works,
         walls=draw_room(request, now=plan, pencil=pencil, works=listed) if request else (),
         pencil_name=pencil_name,
+        level_walls=() if fixed else _level_walls(standing, pencil=pencil, listed=listed),
         thermometer=_thermometer(standing),
         editions=editions,
         postage_counts=counts,
@@ -106,15 +109,53 @@ def _fixed(show: Show) -> Plan | None:
 
 
 def _pencil(standing: Standing) -> tuple[Plan | None, str]:
-    """The plan of the next level, or of the next step where every level is reached."""
-    if standing.request is None or standing.staircase is None or standing.now is None:
-        return None, ""
+    """
+    What is drawn in pencil, and what it takes: the next level, or the next step where every level is reached.
+
+    Where the level takes down or shrinks something that hangs now, the two cannot be drawn over each other: then it
+    is the richest show on the way to the level that keeps all that hangs. None where there is no such show.
+    """
+    request, staircase, now = standing.request, standing.staircase, standing.now
     level = standing.next_level
-    if level is not None:
-        return plan_at(standing.request, standing.staircase, level.level.money_minor), f"the level “{level.level.name}”"
-    if standing.now.next_money_minor is not None:
-        return plan_at(standing.request, standing.staircase, standing.now.next_money_minor), "the next step"
-    return None, ""
+    aim_minor = level.level.money_minor if level else now.next_money_minor if now else None
+    if request is None or staircase is None or aim_minor is None:
+        return None, ""
+    here, there = staircase.index_at(standing.in_hand_minor), staircase.index_at(aim_minor)
+    ahead = staircase.steps[here + 1 : there + 1]
+    keeping = [step for step in ahead if _keeps_all(request, now=staircase.steps[here], later=step)]
+    if not keeping:
+        return None, ""
+    step = keeping[-1]
+    if level and step is staircase.steps[there]:
+        name = f"the level “{level.level.name}”"
+    else:
+        missing_minor = step.money_minor - standing.in_hand_minor
+        name = f"{format_minor(missing_minor, currency=standing.show.currency, locale=standing.show.locale)} more"
+    return plan_at(request, staircase, step.money_minor), name
+
+
+def _level_walls(standing: Standing, *, pencil: Plan | None, listed: list[Listed]) -> tuple[DrawnWall, ...]:
+    """The walls with the next level, all in pencil, where it cannot be drawn over what hangs now."""
+    request, staircase, level = standing.request, standing.staircase, standing.next_level
+    if request is None or staircase is None or level is None:
+        return ()
+    plan = plan_at(request, staircase, level.level.money_minor)
+    if pencil is not None and plan.cost_minor == pencil.cost_minor:
+        return ()
+    return draw_room(request, now=None, pencil=plan, works=listed)
+
+
+def _keeps_all(request: PlanRequest, *, now: Step, later: Step) -> bool:
+    """Whatever hangs now hangs later as well, no smaller in width or height."""
+    for work, before, after in zip(request.works, now.choice, later.choice, strict=True):
+        if before < 0:
+            continue
+        if after < 0:
+            return False
+        small, large = work.options[before], work.options[after]
+        if small.width_mm > large.width_mm or small.height_mm > large.height_mm:
+            return False
+    return True
 
 
 def _works(show: Show, *, plan: Plan | None, pencil: Plan | None) -> tuple[PageWork, ...]:
@@ -159,7 +200,7 @@ def _postage(rates: list[PostageRate], *, counts: tuple[int, ...]) -> tuple[Post
     return tuple(
         PostageRow(
             zone=zone,
-            countries=_countries(steps[0].country_codes),
+            countries=_countries(zone, codes=steps[0].country_codes),
             charges=tuple(_charge(steps, copies=copies) for copies in counts),
         )
         for zone, steps in zones.items()
@@ -171,8 +212,10 @@ def _charge(rates: list[PostageRate], *, copies: int) -> int | None:
     return min(fitting, key=lambda rate: rate.up_to_copies).charge_minor if fitting else None
 
 
-def _countries(codes: tuple[str, ...]) -> str:
-    return "everywhere else" if codes == ("*",) else ", ".join(country_name(code) for code in codes)
+def _countries(zone: str, *, codes: tuple[str, ...]) -> str:
+    """The zone's countries by name; empty where the zone is called just that."""
+    names = "everywhere else" if codes == ("*",) else ", ".join(country_name(code) for code in codes)
+    return "" if names.casefold() == zone.casefold() else names
 
 
 def _thanked(show: Show) -> tuple[str, ...]:

@@ -69,8 +69,10 @@ def _missing(standing: Standing) -> str:
     if level is not None:
         if level.is_reached_if_paid:
             return f"With these orders “{level.level.name}” is reached."
-        missing_minor = level.level.money_minor - max(standing.in_hand_minor, standing.if_paid_minor)
-        return f"{written(missing_minor)} more wall money reaches “{level.level.name}”."
+        reaches = f"more wall money reaches “{level.level.name}”."
+        if standing.if_paid_minor > standing.in_hand_minor:
+            return f"Beyond the open orders, {written(level.level.money_minor - standing.if_paid_minor)} {reaches}"
+        return f"{written(level.missing_minor)} {reaches}"
     if standing.now is not None and standing.now.next_money_minor is not None:
         return "Every level is reached, and more still makes the show better."
     return "This is the best the room can be."

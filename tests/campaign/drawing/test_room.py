@@ -105,6 +105,11 @@ def test_level_that_takes_a_work_down_is_not_laid_over_the_walls() -> None:
     assert [work.code for work in works] == ["a"] and works[0].pencil is None
 
 
+def test_level_that_shrinks_a_work_is_not_laid_over_the_walls() -> None:
+    works = draw(plan(hung("a", 600, x_mm=1_000)), plan(hung("a", 400, x_mm=500), hung("b", 400, x_mm=1_000)))[0].works
+    assert [work.code for work in works] == ["a"] and works[0].pencil is None
+
+
 def test_each_work_is_on_its_own_wall_in_the_lists_order() -> None:
     north, east = draw(
         plan(hung("c", 400, x_mm=100, wall="east"), hung("b", 400, x_mm=100), hung("a", 400, x_mm=900)), None
