@@ -1,0 +1,65 @@
+"""Run every measurement, print one table and the same as JSON; exit 1 when a bar is missed."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from tests.bench.rows import MEASUREMENTS, Row
+
+
+def as_table(rows: list[Row]) -> str:
+    """Columns: what, ours, peer or limit, ratio, bar, pass."""
+    heads = ("what", "ours", "peer or limit", "ratio", "bar", "pass")
+    cells = [
+        (
+            row.what,
+            f"{row.ours:.4g} {row.unit}".strip(),
+            f"{row.peer:.4g} {row.unit}".strip() + f" ({row.peer_is})",
+            f"{row.ratio:.2f}",
+            "-" if row.bar is None else f"<= {row.bar:g}",
+            "-" if row.bar is None else "yes" if row.passed else "NO",
+        )
+        for row in rows
+    ]
+    widths = [max(len(line[i]) for line in [heads, *cells]) for i in range(len(heads))]
+    lines = ["  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)) for line in [heads, *cells]]
+    lines.insert(1, "  ".join("-" * width for width in widths))
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def as_json(rows: list[Row]) -> str:
+    """The same rows as a JSON list."""
+    return json.dumps(
+        [
+            {
+                "what": row.what.strip(),
+                "ours": row.ours,
+                "peer_or_limit": row.peer,
+                "unit": row.unit,
+                "peer_is": row.peer_is,
+                "ratio": row.ratio,
+                "bar": row.bar,
+                "pass": row.passed,
+            }
+            for row in rows
+        ],
+        indent=1,
+    )
+
+
+def main() -> int:
+    """Measure, report, and say by the exit code whether every bar was met."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
+    parser.add_argument("--json", type=Path, metavar="FILE", help="also write the rows to this file")
+    arguments = parser.parse_args()
+    rows = [row for measure in MEASUREMENTS for row in measure()]
+    print(as_table(rows))
+    print(as_json(rows))
+    if arguments.json:
+        arguments.json.write_text(as_json(rows) + "\n", encoding="utf-8")
+    return 0 if all(row.passed for row in rows) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
