@@ -14,14 +14,8 @@ class Parcel(models.Model):
         POSTED = "posted", "posted"
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="parcels")
-    job = models.ForeignKey(
-        Job,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="parcels",
-        help_text="Numbered it and makes its papers.",
-    )
+    # The job that numbered it and makes its papers.
+    job = models.ForeignKey(Job, models.PROTECT, null=True, blank=True, related_name="parcels")
     code = models.CharField(max_length=16, unique=True, default=new_code)
     number = models.PositiveIntegerField(help_text="Running number within the show, on slip and label.")
     state = models.CharField(max_length=10, choices=State.choices, default=State.TO_PACK)
