@@ -6,14 +6,15 @@ The only module that speaks to the mail server. At least once: a repeat carries 
 
 import logging
 import smtplib
+import time
 from datetime import datetime, timedelta
 from typing import Any
 
 import css_inline
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
-from django.db import connection, transaction
-from django.db.models import F, Q
+from django.db import connection
+from django.db.models import F, Q, QuerySet
 from django.template.loader import render_to_string
 
 from campaign.errors import TemporaryFailure
@@ -21,9 +22,15 @@ from campaign.models import Job, OutboxMessage, Show, Suppression
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
-MAX_ATTEMPTS = 8
+# With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
+MAX_ATTEMPTS = 110
+LONGEST_PAUSE_S = 3600
 State, Kind = OutboxMessage.State, OutboxMessage.Kind
 _inliner = css_inline.CSSInliner(load_remote_stylesheets=False)
+
+
+class ServerAway(TemporaryFailure):
+    """The mail server takes no mail at all just now; says nothing against the message it was met with."""
 
 
 def enqueue(
@@ -77,7 +84,9 @@ def claim(*, now: datetime, limit: int = 50) -> list[OutboxMessage]:
     )
     free = Q(state=State.PENDING, due_at__lte=now) | expired
     taken: list[OutboxMessage] = []
-    for pk in list(OutboxMessage.objects.filter(free).values_list("pk", flat=True)[:limit]):
+    # "transactional" before "campaign": nobody waits for a confirmation until a thousand pieces of news are out.
+    due = OutboxMessage.objects.filter(free).order_by("-kind", "pk").values_list("pk", flat=True)
+    for pk in list(due[:limit]):
         won = OutboxMessage.objects.filter(free, pk=pk).update(
             state=State.SENDING, lease_until_at=now + LEASE, attempts=F("attempts") + 1
         )
@@ -91,38 +100,64 @@ def deliver_due(*, now: datetime, limit: int = 50) -> int:
     messages = claim(now=now, limit=limit)
     if not messages:
         return 0
-    smtp = get_connection()
-    sent = 0
+    smtp, started_s, sent = get_connection(), time.monotonic(), 0
     try:
-        for message in messages:
-            sent += _deliver(message, smtp=smtp, now=now)
+        for position, message in enumerate(messages):
+            elapsed = timedelta(seconds=time.monotonic() - started_s)
+            try:
+                sent += _deliver(message, smtp=smtp, now=now, lease_until_at=now + elapsed + LEASE)
+            except ServerAway:  # each of the others would only wait for the same silence
+                _give_back(messages[position + 1 :], due_at=now + _pause(message))
+                break
     finally:
         smtp.close()
     return sent
 
 
-def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime) -> int:
-    mine = OutboxMessage.objects.filter(pk=message.pk, state=State.SENDING)
+def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, lease_until_at: datetime) -> int:
+    """Send one message under a fresh lease. Returns 1 if it went out. Raises: ServerAway, noted in the row."""
     if message.kind == Kind.CAMPAIGN and _is_suppressed(message):
-        mine.update(state=State.DROPPED, lease_until_at=None)
+        _held(message).update(state=State.DROPPED, lease_until_at=None)
         return 0
-    mine.update(is_data_handed_over=True)
+    if _held(message).update(is_data_handed_over=True, lease_until_at=lease_until_at) != 1:
+        return 0  # those before it took so long that another worker has it by now
+    message.lease_until_at = lease_until_at
     try:
         _send(message, smtp=smtp)
     except TemporaryFailure as failure:
-        is_over = failure.permanent or message.attempts >= MAX_ATTEMPTS
-        mine.update(
-            state=State.STUCK if is_over else State.PENDING,
-            lease_until_at=None,
-            is_data_handed_over=False,
-            due_at=now + timedelta(seconds=min(3600, 5 * 2**message.attempts)),
-            last_error=str(failure)[:300],
-        )
-        log.warning("mail %s (%s) not sent, attempt %s", message.pk, message.name, message.attempts)
+        _note_failure(message, failure=failure, now=now)
+        if isinstance(failure, ServerAway):
+            raise
         return 0
-    with transaction.atomic():
-        mine.update(state=State.SENT, sent_at=now, lease_until_at=None, last_error="")
+    _held(message).update(state=State.SENT, sent_at=now, lease_until_at=None, last_error="")
     return 1
+
+
+def _held(message: OutboxMessage) -> QuerySet[OutboxMessage]:
+    """The row while the lease in it is this worker's."""
+    return OutboxMessage.objects.filter(pk=message.pk, state=State.SENDING, lease_until_at=message.lease_until_at)
+
+
+def _pause(message: OutboxMessage) -> timedelta:
+    return timedelta(seconds=min(LONGEST_PAUSE_S, 5 * 2 ** min(message.attempts, 10)))
+
+
+def _note_failure(message: OutboxMessage, *, failure: TemporaryFailure, now: datetime) -> None:
+    is_over = failure.permanent or message.attempts >= MAX_ATTEMPTS
+    _held(message).update(
+        state=State.STUCK if is_over else State.PENDING,
+        lease_until_at=None,
+        is_data_handed_over=False,
+        due_at=now + _pause(message),
+        last_error=str(failure)[:300],
+    )
+    log.warning("mail %s (%s) not sent, attempt %s", message.pk, message.name, message.attempts)
+
+
+def _give_back(messages: list[OutboxMessage], *, due_at: datetime) -> None:
+    """What this worker claimed and did not come to; it was no attempt."""
+    for message in messages:
+        _held(message).update(state=State.PENDING, lease_until_at=None, attempts=F("attempts") - 1, due_at=due_at)
 
 
 def _is_suppressed(message: OutboxMessage) -> bool:
@@ -130,7 +165,12 @@ def _is_suppressed(message: OutboxMessage) -> bool:
 
 
 def _send(message: OutboxMessage, *, smtp: Any) -> None:
-    """Hand one message to the mail server. Raises: TemporaryFailure, permanent for answers of the 500 class."""
+    """
+    Hand one message to the mail server.
+
+    Raises: ServerAway for silence, a refused sign-in or sender; TemporaryFailure for a refused message, permanent for
+    answers of the 500 class.
+    """
     domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].rstrip(">")
     headers = {"Message-ID": f"<{message.uid}@{domain}>", "Auto-Submitted": "auto-generated", **message.headers}
     mail = EmailMultiAlternatives(
@@ -142,17 +182,23 @@ def _send(message: OutboxMessage, *, smtp: Any) -> None:
     except smtplib.SMTPRecipientsRefused as error:
         codes = [code for code, _ in error.recipients.values()]
         raise TemporaryFailure(f"recipient refused: {codes}", permanent=all(code >= 500 for code in codes)) from error
-    except smtplib.SMTPResponseException as error:
+    except smtplib.SMTPDataError as error:
+        raise TemporaryFailure(f"mail refused: {error.smtp_code}", permanent=error.smtp_code >= 500) from error
+    except smtplib.SMTPResponseException as error:  # greeting, sign-in or sender: the artist's to mend, for all mail
         smtp.close()
-        raise TemporaryFailure(f"mail server: {error.smtp_code}", permanent=error.smtp_code >= 500) from error
+        raise ServerAway(f"mail server: {error.smtp_code}") from error
     except (OSError, smtplib.SMTPException) as error:
         smtp.close()  # the next message opens a fresh connection
-        raise TemporaryFailure(f"mail server not reached: {type(error).__name__}") from error
+        raise ServerAway(f"mail server not reached: {type(error).__name__}") from error
+    except Exception as error:  # a message that cannot be put into words for the server must not keep the others
+        log.exception("mail %s (%s) cannot be written", message.pk, message.name)
+        smtp.close()
+        raise TemporaryFailure(f"cannot be written: {type(error).__name__}") from error
 
 
 def settle_unknown(*, message: OutboxMessage, resend: bool, now: datetime) -> bool:
-    """The artist's word on a piece of news that may or may not have gone out. True if it was still open."""
-    moved = OutboxMessage.objects.filter(pk=message.pk, state=State.UNKNOWN)
+    """The artist's word on a mail that was given up, or that may or may not have gone out. True if it was open."""
+    moved = OutboxMessage.objects.filter(pk=message.pk, state__in=[State.UNKNOWN, State.STUCK])
     if resend:
-        return moved.update(state=State.PENDING, due_at=now, is_data_handed_over=False) == 1
-    return moved.update(state=State.SENT, sent_at=now) == 1
+        return moved.update(state=State.PENDING, due_at=now, attempts=0, is_data_handed_over=False) == 1
+    return moved.filter(state=State.UNKNOWN).update(state=State.SENT, sent_at=now) == 1

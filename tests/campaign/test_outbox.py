@@ -6,6 +6,7 @@ from email import message_from_bytes
 
 import pytest
 from aiosmtpd.controller import Controller
+from aiosmtpd.smtp import AuthResult
 from django.db import transaction
 
 from campaign import outbox
@@ -29,13 +30,18 @@ class Sink:
         return answer
 
 
+def refuse(server, session, envelope, mechanism, auth_data):
+    """Every name and password is wrong."""
+    return AuthResult(success=False, handled=False)
+
+
 @pytest.fixture
 def sink(settings):
     handler = Sink()
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    controller = Controller(handler, hostname="127.0.0.1", port=port)
+    controller = Controller(handler, hostname="127.0.0.1", port=port, authenticator=refuse, auth_require_tls=False)
     controller.start()
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
@@ -78,17 +84,79 @@ def test_a_lasting_no_is_kept_where_the_artist_sees_it(show, sink):
     assert "550" in message.last_error
 
 
-def test_an_unreachable_server_loses_nothing(show, settings):
+@pytest.fixture
+def nobody_listens(settings):
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT, settings.EMAIL_USE_TLS = "127.0.0.1", 9, False
+
+
+def test_a_server_that_is_away_for_four_days_loses_nothing(show, nobody_listens):
     place(show)
     now = NOW
-    for _ in range(outbox.MAX_ATTEMPTS - 1):
+    while now < NOW + timedelta(days=4):
         assert outbox.deliver_due(now=now) == 0
-        now += timedelta(hours=2)
+        now = OutboxMessage.objects.get().due_at
     assert OutboxMessage.objects.get().state == State.PENDING
-    outbox.deliver_due(now=now)
-    assert OutboxMessage.objects.get().state == State.STUCK
+
+
+def test_a_mail_that_was_given_up_can_be_sent_again(show, nobody_listens):
+    place(show)
+    OutboxMessage.objects.update(attempts=outbox.MAX_ATTEMPTS - 1)
+    outbox.deliver_due(now=NOW)
+    message = OutboxMessage.objects.get()
+    assert message.state == State.STUCK
+    assert not outbox.settle_unknown(message=message, resend=False, now=NOW)
+    assert outbox.settle_unknown(message=message, resend=True, now=NOW)
+    assert OutboxMessage.objects.get().state == State.PENDING
+
+
+def test_mails_behind_one_that_met_no_server_are_not_tried_and_not_counted(show, nobody_listens):
+    place(show)
+    place(show)
+    outbox.deliver_due(now=NOW)
+    first, second = OutboxMessage.objects.order_by("pk")
+    assert (first.state, first.attempts) == (State.PENDING, 1)
+    assert (second.state, second.attempts, second.due_at) == (State.PENDING, 0, first.due_at)
+
+
+def test_a_refused_sign_in_keeps_the_mail_waiting(show, sink, settings):
+    settings.EMAIL_HOST_USER, settings.EMAIL_HOST_PASSWORD = "studio", "wrong"
+    place(show)
+    outbox.deliver_due(now=NOW)
+    message = OutboxMessage.objects.get()
+    assert message.state == State.PENDING
+    assert message.last_error == "mail server: 535"
+
+
+def test_a_mail_that_cannot_be_written_does_not_keep_the_next_one(show, sink):
+    place(show)
+    place(show)
+    broken, sound = OutboxMessage.objects.order_by("pk")
+    OutboxMessage.objects.filter(pk=broken.pk).update(headers={"X-Bad": "two\nlines"})
+    assert outbox.deliver_due(now=NOW) == 1
+    sound.refresh_from_db()
+    broken.refresh_from_db()
+    assert (broken.state, sound.state) == (State.PENDING, State.SENT)
+    assert "BadHeaderError" in broken.last_error
+
+
+def test_a_mail_about_an_order_goes_before_news(show):
+    place(show)
+    OutboxMessage.objects.update(kind=OutboxMessage.Kind.CAMPAIGN)
+    place(show)
+    [first] = outbox.claim(now=NOW, limit=1)
+    assert first.kind == OutboxMessage.Kind.TRANSACTIONAL
+
+
+def test_a_mail_whose_lease_another_worker_took_over_is_left_to_it(show, sink):
+    place(show)
+    place(show)
+    real_claim = outbox.claim(now=NOW)
+    later = NOW + outbox.LEASE + timedelta(seconds=1)
+    assert len(outbox.claim(now=later)) == 2
+    for message in real_claim:
+        assert outbox._deliver(message, smtp=None, now=later, lease_until_at=later + outbox.LEASE) == 0
+    assert sink.messages == []
 
 
 def test_a_claimed_mail_is_nobody_elses_until_the_lease_ends(show):
