@@ -115,7 +115,8 @@ def main(*arguments: str) -> None:
             run_in_environment(*arguments)
     if command == "test":
         os.chdir(str(ROOT))
-        os.execv(sys.executable, [sys.executable, "-m", "pytest", *arguments[1:]])  # noqa: S606 - no shell meant
+        options = arguments[1:] or ("-n", "auto")  # all quick tests on all processors, unless asked for something else
+        os.execv(sys.executable, [sys.executable, "-m", "pytest", *options])  # noqa: S606 - no shell meant
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     from django.core.management import execute_from_command_line
 
