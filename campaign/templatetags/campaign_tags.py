@@ -1,6 +1,6 @@
 """How figures, moments and addresses are written on pages, mails and papers; words only, no rule."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -73,6 +73,13 @@ def day(on: date | datetime, show: Any = None) -> str:
 def spelled(count: int) -> str:
     """A count up to twelve as a word, for sentences: seven."""
     return WORDS[count] if 0 <= count < len(WORDS) else str(count)
+
+
+@register.filter
+def listed(things: Sequence[object]) -> str:
+    """`{{ numbers|listed }}`: 3, 7 and 12. Django's `join` gives up on numbers where nothing is escaped."""
+    *first, last = [str(thing) for thing in things] or [""]
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 @register.filter
