@@ -1,11 +1,12 @@
 """
-What a journey cannot wait for: `python -m tests.browser.scene eve|hurry`, on the demonstration show.
+What a journey cannot wait for: `python -m tests.browser.scene eve|hurry|printed`, on the demonstration show.
 
 A program of its own, because a journey's database belongs to another process; it goes through the real services.
 """
 
 import os
 import sys
+import time
 import uuid
 
 import django
@@ -52,7 +53,27 @@ def hurry() -> None:
     Job.objects.filter(state=Job.State.WAITING).update(starts_at=now)
 
 
+def printed() -> None:
+    """Close the campaign, print every copy, end printing; the site's own worker makes the papers then."""
+    from django.utils import timezone
+
+    from campaign.models import Copy, Show
+    from campaign.services.campaigns import close_campaign
+    from fulfilment.services.production import end_printing, tick_printed
+
+    show = Show.objects.get()
+    close_campaign(show=show, now=timezone.now())
+    edition = show.editions.get()
+    numbers = edition.copies.filter(state=Copy.State.SPOKEN_FOR).values_list("number", flat=True)
+    tick_printed(edition=edition, numbers=list(numbers), now=timezone.now())
+    job = end_printing(show=show, now=timezone.now())
+    while not job.is_over:
+        time.sleep(0.2)
+        job.refresh_from_db()
+    assert job.state == job.State.DONE, job.error
+
+
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     django.setup()
-    {"eve": eve, "hurry": hurry}[sys.argv[1]]()
+    {"eve": eve, "hurry": hurry, "printed": printed}[sys.argv[1]]()

@@ -76,7 +76,7 @@ class Visitor:
         """Look at the page as it is now: axe, sideways scrolling, a picture called `name`."""
         self.pages_seen += 1
         self.page.wait_for_load_state()
-        self._look_for_sideways_scrolling()
+        self.look_for_sideways_scrolling()
         if self.has_script:
             self._look_with_axe()
         SHOTS.mkdir(parents=True, exist_ok=True)
@@ -84,7 +84,8 @@ class Visitor:
         # Hiding the caret would put a style of Playwright's own into the page, which the CSP refuses, and rightly.
         self.page.screenshot(path=picture, full_page=True, caret="initial")
 
-    def _look_for_sideways_scrolling(self) -> None:
+    def look_for_sideways_scrolling(self) -> None:
+        """A fault if the page is wider than the window."""
         metrics = self._audits.send("Page.getLayoutMetrics")
         wide = metrics["cssContentSize"]["width"] - metrics["cssLayoutViewport"]["clientWidth"]
         if wide > 0:

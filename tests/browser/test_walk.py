@@ -1,0 +1,103 @@
+"""A walk through every page that can be opened, at both widths: axe, CSP, console, foreign requests, scrolling."""
+
+from collections.abc import Callable, Iterator
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, resolve
+
+from tests.browser.sink import link_in, text_of
+from tests.browser.site import Site
+from tests.browser.visitor import DESKTOP, NARROW, PHONE, Visitor
+
+pytestmark = pytest.mark.browser
+
+MOST_PAGES = 110
+# They answer only to a POST, are no page, or are another page under a second name.
+NO_PAGE = {
+    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:sign_out",
+    "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off", "campaign:paper",
+    "fulfilment:mark_copies", "fulfilment:send_notices", "fulfilment:papers_again",
+}  # fmt: skip
+
+
+def names_of(patterns: list[URLPattern | URLResolver], space: str = "") -> Iterator[str]:
+    """The names of all URLs, with their namespace."""
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from names_of(pattern.url_patterns, f"{pattern.namespace}:" if pattern.namespace else space)
+        elif pattern.name:
+            yield f"{space}{pattern.name}"
+
+
+class Walk:
+    """Follows the links of the pages it sees; of pages that differ only in whose they are it sees one."""
+
+    def __init__(self, visitor: Visitor) -> None:
+        self.visitor = visitor
+        self.seen: set[tuple[str, tuple[str, ...]]] = set()
+        self.names: set[str] = set()
+
+    def from_pages(self, *paths: str) -> None:
+        """See these pages and every page that can be reached from them."""
+        waiting = list(paths)
+        while waiting:
+            path = waiting.pop(0)
+            if self._is_new(path):
+                assert len(self.seen) <= MOST_PAGES, "the walk does not end"
+                waiting += self._see(path)
+
+    def again(self) -> None:
+        """Forget what was seen: the show is in another state now."""
+        self.seen.clear()
+
+    def _is_new(self, path: str) -> bool:
+        parts = urlsplit(path)
+        name = resolve(parts.path).view_name
+        key = (name, tuple(sorted(parse_qs(parts.query))))
+        if key in self.seen or name in NO_PAGE:
+            return False
+        self.seen.add(key)
+        self.names.add(name)
+        return True
+
+    def _see(self, path: str) -> list[str]:
+        visitor = self.visitor
+        joint = "&" if "?" in path else "?"
+        status = visitor.open(f"{path}{joint}still" if "/jobs/" in path else path)
+        assert status == 200, f"{status} at {path}"
+        name = resolve(urlsplit(path).path).view_name.partition(":")[2]
+        for size in (DESKTOP, PHONE):
+            visitor.resize(size)
+            visitor.see(name)
+        visitor.resize(NARROW)
+        visitor.look_for_sideways_scrolling()
+        hrefs = visitor.page.locator("a[href]").evaluate_all("links => links.map(link => link.href)")
+        return [
+            href.removeprefix(visitor.url).partition("#")[0] for href in hrefs if href.startswith(f"{visitor.url}/")
+        ]
+
+
+def test_every_page_can_be_opened_without_a_fault(site: Site, visit: Callable[..., Visitor]) -> None:
+    walk = Walk(visit(size=DESKTOP, name="walk"))
+    [placed] = site.sink.wait_for(lambda mail: mail["To"] == "ragna@example.org")
+    [news, *_] = site.sink.wait_for(lambda mail: "/u/" in text_of(mail))
+    visitor = walk.visitor
+    walk.from_pages("/", "/sign-in/", "/show/demo/order/?what=gift", link_in(news, "/u/"))
+    visitor.open(link_in(placed, "/m/"))
+    walk.from_pages(urlsplit(visitor.page.url).path)
+    visitor.sign_in()
+    walk.from_pages("/studio/", "/studio/demo/")
+    site.run("-m", "tests.browser.scene", "printed")
+    walk.again()
+    walk.from_pages("/show/demo/", "/show/demo/order/", "/studio/demo/")
+    opened = {"campaign:pledge_link", "campaign:front"} | walk.names
+    assert set(names_of(get_resolver().url_patterns)) - NO_PAGE - opened == set()
+
+
+def test_pages_that_are_not_there_say_so(visit: Callable[..., Visitor]) -> None:
+    visitor = visit(size=PHONE, name="missing")
+    for path, status in (("/nowhere/", 404), ("/show/nobody/", 404), ("/m/no-such-token/", 404), ("/my/NOBODY/", 403)):
+        assert visitor.open(path) == status
+        visitor.see("missing")
+        assert visitor.page.locator("h1").count() == 1
