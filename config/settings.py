@@ -196,6 +196,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULER = "celery.beat:Scheduler"  # no schedule file: the truth is in the database
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "campaign.sweep", "schedule": 2.0},
+    "sweep-staircases": {"task": "campaign.rebuild", "schedule": 2.0},
     "sweep-papers": {"task": "fulfilment.sweep", "schedule": 2.0},
 }
 

@@ -25,7 +25,11 @@ def is_wanted() -> bool:
 
 
 class EmbeddedWorker:
-    """A worker of two threads and a beat; `start` returns at once, `stop` waits for what is being done."""
+    """
+    A worker of three threads (mail, papers, staircases) and a beat.
+
+    `start` returns at once, `stop` waits for what is being done.
+    """
 
     def __init__(self) -> None:
         app = import_string(settings.WORKER_APPLICATION)
@@ -34,7 +38,7 @@ class EmbeddedWorker:
         self._worker: Any = WorkController(
             app=app,
             pool="threads",
-            concurrency=2,
+            concurrency=3,
             loglevel="WARNING",
             without_gossip=True,
             without_mingle=True,

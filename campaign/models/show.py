@@ -71,6 +71,7 @@ class Show(models.Model):
     cautions = models.JSONField(default=list, blank=True, help_text="The artist's own words, under the house cautions.")
     # the planning engine
     inputs_version = models.PositiveIntegerField(default=1, help_text="Raised by every edit that the plan depends on.")
+    rebuild_until_at = models.DateTimeField(null=True, blank=True, help_text="Somebody works the staircase out.")
 
     class Meta:
         ordering = ["-opening_at"]

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from campaign import mail
 from campaign.models import LinkRequest, Pledge, Show
+from campaign.services.rows import each
 
 MOST_LINKS = 10  # orders of one address that one request answers
 
@@ -29,7 +30,7 @@ def answer_link_requests(*, now: datetime, limit: int = 50) -> int:
     Mails: link_again for each order of the address, at most once an hour.
     Repeat: nothing is left to do. Returns how many mails were written.
     """
-    return sum(_answer(pk, now=now) for pk in list(LinkRequest.objects.values_list("pk", flat=True)[:limit]))
+    return each(lambda pk: _answer(pk, now=now), list(LinkRequest.objects.values_list("pk", flat=True)[:limit]))
 
 
 @transaction.atomic(durable=True)

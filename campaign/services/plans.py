@@ -1,16 +1,19 @@
 """Computing staircases and keeping them; the engine runs outside any transaction."""
 
+import logging
 import time
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
-from campaign.errors import NotReady
 from campaign.models import Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, verify_plan
 from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, read_plan_request
 from campaign.queries.standing import dump_staircase, find_run
+
+log = logging.getLogger(__name__)
+LEASE = timedelta(minutes=2)
 
 
 def touch_inputs(show: Show) -> None:
@@ -38,8 +41,10 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
     known = StaircaseRun.objects.filter(show=show, fingerprint=fingerprint, code_version=CODE_VERSION).first()
     if known:  # an edit was taken back: the answer is still there
         StaircaseRun.objects.filter(pk=known.pk).update(inputs_version=show.inputs_version)
+        Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
         known.inputs_version = show.inputs_version
         return known
+    Show.objects.filter(pk=show.pk).update(rebuild_until_at=now + LEASE)
     started = time.perf_counter()
     staircase = build_staircase(request)
     milliseconds = round((time.perf_counter() - started) * 1000)
@@ -57,6 +62,7 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
                 "computed_at": now,
             },
         )
+        Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
     return run
 
 
@@ -70,22 +76,29 @@ def check_staircase(request: PlanRequest, staircase: Staircase) -> None:
 
 def refresh_stale_staircases(*, now: datetime) -> int:
     """
-    Rebuild whatever edits have made stale; what the sweep calls.
+    Rebuild whatever edits have made stale and nobody is at already; what the sweep calls.
 
+    A show whose staircase cannot be built is logged and tried again when its lease ends; the others go on.
     Repeat: nothing is left to do. Returns how many were rebuilt.
     """
     rebuilt = 0
     for show in Show.objects.exclude(state=Show.State.PRINTED):
-        run = find_run(show)
-        if run is None or run.inputs_version != show.inputs_version:
+        if not (_is_stale(show) and _claim(show, now=now)):
+            continue
+        try:
             refresh_staircase(show=show, now=now)
+        except Exception:
+            log.exception("the staircase of %s cannot be built", show.code)
+        else:
             rebuilt += 1
     return rebuilt
 
 
-def require_run(show: Show) -> StaircaseRun:
-    """The current staircase. Raises: NotReady while it is being computed."""
+def _is_stale(show: Show) -> bool:
     run = find_run(show)
-    if run is None:
-        raise NotReady("The best shows are still being worked out. Try again in a few seconds.")
-    return run
+    return run is None or run.inputs_version != show.inputs_version
+
+
+def _claim(show: Show, *, now: datetime) -> bool:
+    free = Q(rebuild_until_at=None) | Q(rebuild_until_at__lt=now)
+    return Show.objects.filter(free, pk=show.pk).update(rebuild_until_at=now + LEASE) == 1

@@ -9,16 +9,26 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Sum
 
 from campaign import mail
-from campaign.errors import CampaignNotOpen, NoPostage, NotInThisState, OverLimit, TooLateToChange, WayNotOffered
+from campaign.errors import (
+    CampaignNotOpen,
+    NoPostage,
+    NotEnoughCopies,
+    NotInThisState,
+    OverLimit,
+    TooLateToChange,
+    WayNotOffered,
+)
 from campaign.measures.money import portion_bp
-from campaign.models import Edition, Pledge, PostageRate, Show, Studio
+from campaign.models import Copy, Edition, Pledge, PostageRate, Show, Studio
 from campaign.models.codes import new_pledge_code
 from campaign.queries.money import received_for
 from campaign.queries.postage import find_postage, is_way_offered
 from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, take_copies
+from campaign.services.rows import each
 
 State = Pledge.State
+FREE = Copy.State.FREE
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +59,12 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
     known = Pledge.objects.filter(request_key=request_key).first()
     if known:
         return known
+    if (
+        order.copies
+        and not Copy.objects.filter(edition__show=show, edition__code=order.edition_code, state=FREE).exists()
+    ):
+        # Said from what is committed, without queueing for the write lock: the rush for a print goes on after the last.
+        raise NotEnoughCopies(left=0)
     try:
         return _place(show_pk=show.pk, request_key=request_key, order=order, now=now)
     except IntegrityError:
@@ -191,7 +207,7 @@ def lapse_due_holds(*, now: datetime, limit: int = 100) -> int:
     Repeat: nothing is left to do. Returns how many lapsed.
     """
     due = Pledge.objects.filter(state=State.HELD, hold_until_at__lt=now).order_by("hold_until_at")[:limit]
-    return sum(_lapse(pledge, now=now) for pledge in due)
+    return each(lambda pledge: _lapse(pledge, now=now), due)
 
 
 @transaction.atomic(durable=True)
@@ -222,7 +238,7 @@ def remind_due_holds(*, now: datetime, limit: int = 100) -> int:
     """
     waiting = Pledge.objects.filter(state=State.HELD, reminded_at=None, hold_until_at__gte=now).select_related("show")
     due = [p for p in waiting.order_by("hold_until_at")[:limit] if _is_reminder_due(p, now=now)]
-    return sum(_remind(pledge, now=now) for pledge in due)
+    return each(lambda pledge: _remind(pledge, now=now), due)
 
 
 def _is_reminder_due(pledge: Pledge, *, now: datetime) -> bool:
