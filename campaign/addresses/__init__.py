@@ -9,6 +9,7 @@ from campaign.addresses.rules import (
     address_fields,
     country_choices,
     country_codes,
+    country_in_sentence,
     country_name,
 )
 
@@ -19,6 +20,7 @@ __all__ = [
     "address_fields",
     "country_choices",
     "country_codes",
+    "country_in_sentence",
     "country_name",
     "format_postal_lines",
     "normalise_address",

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from campaign.addresses import AddressError, AddressField, address_fields, country_name, normalise_address
+from campaign.addresses import AddressError, AddressField, address_fields, country_in_sentence, normalise_address
 from campaign.forms.layout import plain_helper
 
 NAME_LENGTH = 120
@@ -15,7 +15,7 @@ def form_field(field: AddressField, *, country_code: str) -> forms.Field:
     """One field of an address as the browser should offer it."""
     label = field.label if field.required else f"{field.label} (if there is one)"
     attrs = {"autocomplete": field.autocomplete}
-    needed = {"required": f"{field.label} is needed for an address in {country_name(country_code)}."}
+    needed = {"required": f"{field.label} is needed for an address in {country_in_sentence(country_code)}."}
     if field.choices:
         select = forms.Select(attrs=attrs)
         options = [("", "Choose"), *field.choices]
