@@ -44,10 +44,12 @@ class SettingsForm(ShowForm):
     )
     contingency_bp = PercentField(label="Kept for the unforeseen", most_bp=9_999, help_text="Of the wall money.")
     helper = laid_out(
-        HTML("<h2>Words</h2>"), "title", "statement", Div("venue_name", "length_unit", css_class="row"), "venue_address",
+        HTML("<h2>Words</h2>"), "title", "statement", Div("venue_name", "length_unit", css_class="row"),
+        "venue_address",
         HTML("<h2>Orders</h2>"), Div("opens_at", "closes_at", css_class="row"),
         Div("cancel_until_on", "posting_by_on", css_class="row"), Div("hold_days", "reminder_days", css_class="row"),
-        HTML("<h2>The show</h2>"), Div("hang_on", "opening_at", "last_day_on", css_class="row"),
+        HTML("<h2>The show</h2>"), Div("hang_on", "last_day_on", css_class="row"),
+        Div("opening_at", css_class="narrow"),
         Div("min_gap_mm", "centre_mm", css_class="row"),
         Div("printer_seconds", "printer_seconds_per_m2", css_class="row"),
         HTML("<h2>Shares</h2>"), Div("commission_bp", "set_aside_bp", "contingency_bp", css_class="row"),

@@ -59,7 +59,20 @@ def next_step_sentence(standing: Standing, *, plan: Plan | None) -> str:
         )
         if codes
     ]
-    return f"{more} more {_joined(parts)}."
+    return f"{more} more {_joined(parts)}.{_next_works_words(standing, plan=plan)}"
+
+
+def _next_works_words(standing: Standing, *, plan: Plan) -> str:
+    """Where the very next step hangs no more works than now: the first one that does. Empty otherwise."""
+    assert standing.staircase is not None, "a plan came from a staircase"
+    beyond = [step for step in standing.staircase.steps if step.money_minor > plan.money_minor]
+    counts = [sum(index >= 0 for index in step.choice) for step in beyond]
+    first = next((number for number, count in enumerate(counts) if count > len(plan.works)), 0)
+    if first == 0:
+        return ""
+    more = _money(beyond[first].money_minor - standing.in_hand_minor, show=standing.show)
+    added = counts[first] - len(plan.works)
+    return f" {more} more hangs {'one more work' if added == 1 else f'{added} more works'}."
 
 
 def what_to_do(standing: Standing, *, editions: Sequence[Edition], open_pledges: Sequence[Pledge]) -> str:

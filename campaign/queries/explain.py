@@ -21,6 +21,7 @@ class ExplainedWork:
     they may not add up to the cost that was planned: then `is_from_today` is False.
     """
 
+    number: int  # as the drawing has it
     planned: PlannedWork
     option: Option
     finish_name: str
@@ -59,15 +60,16 @@ def explain_plan(
         for option in work.options
     }
     walls = {wall.code: (index, wall.name) for index, wall in enumerate(request.walls)}
+    numbers = {work.code: number for number, work in enumerate(request.works, start=1)}
     explained = [
         _explain(
             planned,
+            number=numbers[planned.code],
             option=options[planned.code, planned.size_code, planned.finish_code],
             finish=finishes.get(planned.finish_code),
             facts=facts.get(planned.code),
             wall_name=walls[planned.placement.wall_code][1],
-            currency=show.currency,
-            locale=show.locale,
+            show=show,
         )
         for planned in plan.works
     ]
@@ -75,14 +77,17 @@ def explain_plan(
 
 
 def _explain(
-    planned: PlannedWork, *, option: Option, finish: FinishSpec | None, facts: WorkFacts | None, wall_name: str,
-    currency: str, locale: str,
+    planned: PlannedWork, *, number: int, option: Option, finish: FinishSpec | None, facts: WorkFacts | None,
+    wall_name: str, show: Show,
 ) -> ExplainedWork:  # fmt: skip
     lines: tuple[CostLine, ...] = ()
     if finish:
         extent = extent_of(SizeSpec(option.size_code, option.print_width_mm, option.print_height_mm), finish)
-        lines = tuple(cost_line(line, extent=extent, currency=currency, locale=locale) for line in finish.lines)
+        lines = tuple(
+            cost_line(line, extent=extent, currency=show.currency, locale=show.locale) for line in finish.lines
+        )
     return ExplainedWork(
+        number=number,
         planned=planned,
         option=option,
         finish_name=finish.name if finish else planned.finish_code,

@@ -1,6 +1,7 @@
 """Everything that the studio's standing page says, from ten queries whatever the number of works."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import Count, Q
@@ -41,9 +42,10 @@ class StudioPage:
     next_step: str
     advice: str
     stairs: tuple[StairRow, ...]
+    steps: int
     staircase: DrawnStaircase | None
     walls: tuple[DrawnWall, ...]
-    has_pencil: bool
+    walls_if_paid: tuple[DrawnWall, ...]
 
     @property
     def show_cost_minor(self) -> int:
@@ -73,7 +75,8 @@ def read_studio_page(show: Show) -> StudioPage:
         plan, request = load_plan(fixed.plan), load_request(fixed.run.request)
     open_pledges = list_open_pledges(show) if standing.money.open_pledges else []
     facts = read_work_facts(show)
-    pencil = standing.if_paid if fixed is None and standing.money.open_pledges else None
+    stairs = list_stairs(standing)
+    listed = _listed(request, facts=facts) if request else []
     return StudioPage(
         standing=standing,
         plan=plan,
@@ -84,11 +87,21 @@ def read_studio_page(show: Show) -> StudioPage:
         sentence=standing_sentence(standing, plan=plan),
         next_step=next_step_sentence(standing, plan=plan),
         advice=what_to_do(standing, editions=editions, open_pledges=open_pledges),
-        stairs=_stairs(standing),
+        stairs=landings(stairs),
+        steps=len(stairs),
         staircase=_staircase(standing),
-        walls=draw_room(request, now=plan, pencil=pencil, works=_listed(request, facts=facts)) if request else (),
-        has_pencil=pencil is not None and plan is not None and pencil.worth > plan.worth,
+        walls=draw_room(request, now=plan, pencil=None, works=listed) if request else (),
+        walls_if_paid=() if fixed else _walls_if_paid(standing, works=listed),
     )
+
+
+def _walls_if_paid(standing: Standing, *, works: Sequence[Listed]) -> tuple[DrawnWall, ...]:
+    """The walls once every open order is paid, where that changes them; their codes differ from those of now."""
+    now, later = standing.now, standing.if_paid
+    if standing.request is None or now is None or later is None or later.works == now.works:
+        return ()
+    drawn = draw_room(standing.request, now=later, pencil=None, works=works)
+    return tuple(replace(wall, code=f"{wall.code}-if-paid") for wall in drawn)
 
 
 def _staircase(standing: Standing) -> DrawnStaircase | None:
@@ -111,7 +124,8 @@ def _listed(request: PlanRequest, *, facts: dict[str, WorkFacts]) -> list[Listed
     ]
 
 
-def _stairs(standing: Standing) -> tuple[StairRow, ...]:
+def list_stairs(standing: Standing) -> tuple[StairRow, ...]:
+    """Every step of the staircase in figures."""
     if standing.staircase is None:
         return ()
     here = standing.staircase.index_at(standing.in_hand_minor)
@@ -125,3 +139,14 @@ def _stairs(standing: Standing) -> tuple[StairRow, ...]:
         )
         for number, step in enumerate(standing.staircase.steps)
     )
+
+
+def landings(stairs: Sequence[StairRow]) -> tuple[StairRow, ...]:
+    """The steps worth naming: where more works hang than on any before, where the show is, and the last one."""
+    chosen: list[StairRow] = []
+    most = -1
+    for number, stair in enumerate(stairs):
+        if stair.works > most or stair.is_here or number == len(stairs) - 1:
+            chosen.append(stair)
+        most = max(most, stair.works)
+    return tuple(chosen)

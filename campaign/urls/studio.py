@@ -10,6 +10,7 @@ M, F = f"{S}measure/", f"{S}fund/"
 urlpatterns = [
     path("studio/", studio.studio, name="studio"),
     path(S, studio.standing, name="standing"),
+    path(f"{S}staircase/", studio.staircase, name="staircase"),
     # Measure
     path(M, measure.measure, name="measure"),
     path(f"{M}settings/", measure.settings, name="settings"),

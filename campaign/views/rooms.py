@@ -1,5 +1,6 @@
 """What every page of the studio has around it: sign-in, no caching, its methods; and what every edit is followed by."""
 
+import logging
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
@@ -14,9 +15,11 @@ from django.views.decorators.http import require_http_methods
 
 from campaign.access import get_show_for_artist
 from campaign.errors import Refusal
+from campaign.planning.errors import PlanningError
 from campaign.queries.effect import describe_effect, read_outlook
 from campaign.services.plans import refresh_staircase
 
+log = logging.getLogger(__name__)
 View = Callable[..., HttpResponse]
 
 
@@ -57,7 +60,12 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
         else:
             form.add_error(None, refusal.sentence)
         return False
-    refresh_staircase(show=show, now=timezone.now())
+    try:
+        refresh_staircase(show=show, now=timezone.now())
+    except PlanningError:
+        log.exception("no staircase for show %s after an edit", show.code)
+        messages.warning(request, "Saved, but the best shows cannot be worked out from it; they stay as they were.")
+        return True
     messages.success(request, f"Saved. {tell_effect(show, before=before)}")
     return True
 

@@ -9,7 +9,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
 from campaign.access import list_shows_for_artist
-from campaign.queries.studio import read_studio_page
+from campaign.queries.standing import read_standing
+from campaign.queries.studio import list_stairs, read_studio_page
 from campaign.views.rooms import room
 
 
@@ -28,3 +29,11 @@ def studio(request: HttpRequest) -> HttpResponse:
 def standing(request: HttpRequest, show: Any) -> HttpResponse:
     """The show as it stands."""
     return render(request, "campaign/studio/standing.html", {"show": show, "page": read_studio_page(show)})
+
+
+@room("GET")
+def staircase(request: HttpRequest, show: Any) -> HttpResponse:
+    """Every step in figures."""
+    return render(
+        request, "campaign/studio/all_stairs.html", {"show": show, "stairs": list_stairs(read_standing(show))}
+    )

@@ -13,6 +13,7 @@ from tests.builders import BERLIN_ADDRESS, NOW, make_draft
 GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
 VIEWS = {
     "standing": (GET, ()),
+    "staircase": (GET, ()),
     "measure": (GET, ()),
     "settings": (FORM, ()),
     "walls": (GET, ()),
