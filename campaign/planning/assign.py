@@ -3,6 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
+from campaign.planning.multipliers import IntArray
 from campaign.planning.wall import Stretch
 
 NODE_LIMIT = 600
@@ -25,17 +28,44 @@ class Assigner:
 
     stretches: tuple[Stretch, ...]
     min_gap_mm: int
+    most_frames: int = 256
     _seen: dict[tuple[Frame, ...], bool | None] = field(default_factory=dict)
+    _fitting: list[IntArray] = field(default_factory=list)
+    _failing: list[IntArray] = field(default_factory=list)
 
     def fits(self, frames: Sequence[Frame]) -> bool | None:
         """True or False, or None when the search was given up."""
         key = tuple(sorted(frames))
         if key not in self._seen:
-            try:
-                self._seen[key] = self.assign(key) is not None
-            except Undecided:
-                self._seen[key] = None
+            self._seen[key] = self._decide(key)
         return self._seen[key]
+
+    def _decide(self, frames: tuple[Frame, ...]) -> bool | None:
+        """By what is known of larger and smaller frames, else by assigning them."""
+        profile = self._profile(frames)
+        if self._failing and bool((np.array(self._failing) <= profile).all(axis=1).any()):
+            return False
+        if self._fitting and bool((np.array(self._fitting) >= profile).all(axis=1).any()):
+            return True
+        try:
+            fits = self.assign(frames) is not None
+        except Undecided:
+            return None
+        (self._fitting if fits else self._failing).append(profile)
+        return fits
+
+    def _profile(self, frames: Sequence[Frame]) -> IntArray:
+        """
+        Widths, largest first, in a row of `most_frames` per kind of height (by the stretches that are too low).
+
+        Frames whose profile is nowhere larger hang wherever the others do.
+        """
+        lows = sorted({stretch.max_height_mm for stretch in self.stretches})
+        profile = np.zeros((len(lows) + 1, self.most_frames), dtype=np.int64)
+        for kind in range(len(lows) + 1):
+            widths = sorted((w for w, height in frames if sum(height > low for low in lows) == kind), reverse=True)
+            profile[kind, : len(widths)] = widths
+        return profile.ravel()
 
     def assign(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
         """

@@ -118,7 +118,7 @@ def _packed_frontier(field: _Field, *, label_limit: int) -> Frontier:
     loose = find_frontier(groups, capacities=capacities, label_limit=label_limit)
     if len(field.stretches) == 1:
         return loose
-    assigner = Assigner(stretches=field.stretches, min_gap_mm=field.request.min_gap_mm)
+    assigner = Assigner(stretches=field.stretches, min_gap_mm=field.request.min_gap_mm, most_frames=len(field.members))
 
     def hangs(choice: Sequence[int]) -> bool | None:
         return assigner.fits(field.frames(choice))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from campaign.planning.labels import Half, IndexArray, Labels, coding_for, grow
+from campaign.planning.labels import BoolArray, Half, IndexArray, Labels, coding_for, grow
 from campaign.planning.multipliers import FloatArray, Group, IntArray, Prices, find_prices
 from campaign.planning.selection import Candidates, Steps, merge, needed_regret, step_bounds
 
@@ -21,6 +21,8 @@ LABEL_LIMIT = 40_000
 PAIR_LIMIT = 2_000_000
 _BEAM = 8
 _BEAM_PAIRS = 24
+_FIRST_LOOK = 0.6
+_MANY_PAIRS = 5_000_000
 
 Accept = Callable[[Sequence[int]], bool | None]
 
@@ -65,11 +67,14 @@ def find_frontier(
         wanting = np.flatnonzero((needed > done) & ~stuck)
         if not len(wanting):
             break
-        allowed = max(1.5 * allowed, float(np.quantile(needed[wanting], 0.25, method="lower")), 1.0)
+        typical = float(np.quantile(needed[wanting], 0.25, method="lower"))
+        allowed = max(typical, 1.0) if allowed == 0 else max(1.5 * allowed, min(typical, 3 * allowed))
         target = np.minimum(needed[wanting], allowed)
-        steps, reached = search.run(wanting, slack=target, steps=steps, label_limit=label_limit, pair_limit=pair_limit)
-        stuck[wanting] = reached < target
-        done[wanting] = np.maximum(done[wanting], reached)
+        steps, looked, cut = search.run(
+            wanting, slack=target, steps=steps, label_limit=label_limit, pair_limit=pair_limit
+        )
+        stuck[wanting] = cut
+        done[wanting] = np.maximum(done[wanting], looked)
     bounds = step_bounds(prices, steps=steps, done=done, needed=needed, ceiling=ceiling, doubts=search.doubts)
     return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
 
@@ -103,7 +108,7 @@ class _Search:
                 coding=coding_for([int(i) for i in part], groups=groups),
                 room=self._room - (least.sum(axis=0) - least[part].sum(axis=0)),
             )
-            for part in (order[0::2], order[1::2])
+            for part in _dealt(order)
         )
 
     def beam(self) -> Steps:
@@ -117,21 +122,36 @@ class _Search:
 
     def run(
         self, index: IndexArray, *, slack: FloatArray, steps: Steps, label_limit: int, pair_limit: int
-    ) -> tuple[Steps, FloatArray]:
-        """Every choice whose regret under one of these price vectors is within its slack; and the slack honoured."""
+    ) -> tuple[Steps, FloatArray, BoolArray]:
+        """
+        Every choice whose regret under one of these price vectors is within its slack.
+
+        Returns: the better steps; the regret up to which everything was looked at, which is the slack, or less where
+        the new steps need no more or a limit struck; and where a limit struck.
+        """
         prices = self.prices.only(index)
-        left, slack = grow(self._halves[0], prices=prices, slack=slack, keep=None, limit=label_limit)
-        right, slack = grow(self._halves[1], prices=prices, slack=slack, keep=None, limit=label_limit)
-        reached = slack.copy()
-        found = []
-        for p in range(len(index)):
-            pairs, reached[p] = _pairs_within(
-                left.regrets[p], right.regrets[p], slack=slack[p], tolerance=prices.tolerance, limit=pair_limit
-            )
-            costs = left.costs[pairs[0]] + right.costs[pairs[1]]
-            owned = (costs >= prices.starts[p]) & (costs < prices.ends[p])
-            found.append(self._filtered((left, right), (pairs[0][owned], pairs[1][owned]), steps=steps))
-        return merge(steps, Candidates.joined(found), accept=self.accept, doubts=self.doubts), reached
+        left, honoured = grow(self._halves[0], prices=prices, slack=slack, keep=None, limit=label_limit)
+        right, honoured = grow(self._halves[1], prices=prices, slack=honoured, keep=None, limit=label_limit)
+        cut = honoured < slack
+        looked = honoured
+        # Pairs multiply with the regret allowed: where there are many, a first look at fewer of them finds better
+        # steps, which then need fewer.
+        many = len(left.costs) * len(right.costs) > _MANY_PAIRS
+        for share in (_FIRST_LOOK, 1.0) if many else (1.0,):
+            needed = needed_regret(self.prices, steps=steps, ceiling=self.ceiling)[index]
+            looked = np.minimum(honoured * share, needed)
+            found = []
+            for p in range(len(index)):
+                pairs, reached = _pairs_within(
+                    left.regrets[p], right.regrets[p], slack=looked[p], tolerance=prices.tolerance, limit=pair_limit
+                )
+                cut[p] |= reached < looked[p]
+                looked[p] = reached
+                costs = left.costs[pairs[0]] + right.costs[pairs[1]]
+                owned = (costs >= prices.starts[p]) & (costs < prices.ends[p])
+                found.append(self._filtered((left, right), (pairs[0][owned], pairs[1][owned]), steps=steps))
+            steps = merge(steps, Candidates.joined(found), accept=self.accept, doubts=self.doubts)
+        return steps, looked, cut
 
     def _filtered(self, sides: Sequence[Labels], pairs: tuple[IndexArray, IndexArray], *, steps: Steps) -> Candidates:
         costs = sides[0].costs[pairs[0]] + sides[1].costs[pairs[1]]
@@ -157,6 +177,13 @@ class _Search:
             words=np.hstack([sides[0].words[left], sides[1].words[right]]),
             codings=(self._halves[0].coding, self._halves[1].coding),
         )
+
+
+def _dealt(order: IndexArray) -> tuple[IndexArray, IndexArray]:
+    """Two hands dealt first, second, second, first, so that neither always gets the better of a pair."""
+    turn = np.arange(len(order)) % 4
+    first = (turn == 0) | (turn == 3)
+    return order[first], order[~first]
 
 
 def _best(labels: Labels, *, p: int) -> IndexArray:

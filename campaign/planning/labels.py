@@ -9,6 +9,7 @@ import numpy.typing as npt
 from campaign.planning.multipliers import FloatArray, Group, IntArray, Prices
 
 _BUCKETS = 24
+_BUCKETS_EACH_OF_TWO = 10
 _STRONG = 32
 BoolArray = npt.NDArray[np.bool_]
 IndexArray = npt.NDArray[np.intp]
@@ -192,23 +193,31 @@ def undominated(*, costs: IntArray, worths: IntArray, uses: IntArray, marks: Int
     order = order[~same]
     if len(order) < 16:
         return order
-    beaten = _beaten_in_buckets if uses.shape[1] <= 1 else _beaten_by_strong
+    beaten = _beaten_in_buckets if uses.shape[1] <= 2 else _beaten_by_strong
     return order[~beaten(costs[order], worths[order], uses[order])]
 
 
 def _beaten_in_buckets(costs: IntArray, worths: IntArray, uses: IntArray) -> BoolArray:
-    """Running best worth per bucket of use, along rising cost; a label loses to the buckets at or below its use."""
+    """
+    Running best worth per bucket of use, along rising cost; a label loses to the buckets at or below its uses.
+
+    One or two uses, each cut into buckets with about equally many labels.
+    """
     count = len(costs)
-    use = uses[:, 0] if uses.shape[1] else np.zeros(count, dtype=np.int64)
-    edges = np.unique(np.sort(use)[np.arange(1, _BUCKETS + 1) * count // _BUCKETS - 1])
-    bucket = np.searchsorted(edges, use, side="left")
-    best = np.full((len(edges) + 1, count + 1), -1, dtype=np.int64)
-    best[bucket + 1, np.arange(1, count + 1)] = worths
-    np.maximum.accumulate(best, axis=1, out=best)
-    np.maximum.accumulate(best, axis=0, out=best)
-    below = bucket + (use == edges[bucket])
+    buckets = _BUCKETS if uses.shape[1] <= 1 else _BUCKETS_EACH_OF_TWO
+    shape, at, below = [], [], []
+    for use in uses.T:
+        edges = np.unique(np.sort(use)[np.arange(1, buckets + 1) * count // buckets - 1])
+        bucket = np.searchsorted(edges, use, side="left")
+        shape.append(len(edges) + 1)
+        at.append(bucket + 1)
+        below.append(bucket + (use == edges[bucket]))
+    best = np.full((*shape, count + 1), -1, dtype=np.int64)
+    best[(*at, np.arange(1, count + 1))] = worths
+    for axis in range(best.ndim):
+        np.maximum.accumulate(best, axis=axis, out=best)
     cheaper = np.searchsorted(costs, costs, side="left")
-    return np.asarray((best[below, cheaper] >= worths) | (best[below, np.arange(count)] > worths))
+    return np.asarray((best[(*below, cheaper)] >= worths) | (best[(*below, np.arange(count))] > worths))
 
 
 def _beaten_by_strong(costs: IntArray, worths: IntArray, uses: IntArray) -> BoolArray:

@@ -75,16 +75,11 @@ def find_prices(groups: Sequence[Group], *, capacities: Sequence[int], tried: in
     Returns: those that are the lowest bound somewhere, with their intervals and regrets.
     """
     costs, worths, uses = _padded(groups, resources=len(capacities))
-    money = _money_prices(groups, tried=tried)
-    tolls = np.zeros((len(capacities), len(money)))
-    net = worths[None] - money[:, None, None] * costs[None]
-    for _ in range(min(len(capacities), 3)):
-        for resource, capacity in enumerate(capacities):
-            net += tolls[resource][:, None, None] * uses[resource][None]
-            tolls[resource] = _clearing_toll(net, use=uses[resource], capacity=capacity, groups=groups)
-            net -= tolls[resource][:, None, None] * uses[resource][None]
+    problem = _Relaxed(costs=costs, worths=worths, uses=uses, capacities=tuple(capacities))
+    coarse = _money_prices(groups, tried=tried // 2)
+    money = _spread_prices(coarse, costs=problem.priced(coarse)[2], tried=tried)
+    net, peaks, _ = problem.priced(money)
     best = net.max(axis=2)
-    peaks = best.sum(axis=1) + np.asarray(capacities, dtype=np.float64) @ tolls
     chosen, starts = _lower_envelope(money, peaks)
     regrets = tuple(
         np.ascontiguousarray((best[chosen, i][:, None] - net[chosen, i, : len(group.costs)]).T)
@@ -124,23 +119,56 @@ def _money_prices(groups: Sequence[Group], *, tried: int) -> FloatArray:
     return np.concatenate([[0.0], np.geomspace(top / 500, top * 1.05, tried - 1)])
 
 
-def _clearing_toll(net: FloatArray, *, use: FloatArray, capacity: int, groups: Sequence[Group]) -> FloatArray:
-    """Smallest price of one resource, per price of money, at which the relaxed choice respects the capacity."""
-    top = max((float(group.worths.max()) for group in groups), default=0.0)
-    least = use[use > 0].min() if (use > 0).any() else 1.0
-    low, high = np.zeros(net.shape[0]), np.full(net.shape[0], top / least + 1.0)
-    rows = np.arange(net.shape[1])[None]
+def _spread_prices(money: FloatArray, *, costs: FloatArray, tried: int) -> FloatArray:
+    """Prices of money between the given ones, such that the relaxed choices cost about evenly spaced sums."""
+    if len(money) < 2:
+        return money
+    rising = np.maximum.accumulate(costs[::-1])
+    wanted = np.linspace(rising[0], rising[-1], tried - 1)
+    # Prices between which the cost does not move would make the interpolation ambiguous: a slope breaks the tie.
+    tilted = rising + np.arange(len(rising)) * (1e-6 * (1.0 + rising[-1]))
+    return np.unique(np.concatenate([[0.0, money[-1]], np.interp(wanted, tilted, money[::-1])]))
 
-    def used(toll: FloatArray) -> FloatArray:
-        picked = (net - toll[:, None, None] * use[None]).argmax(axis=2)
-        return np.asarray(use[rows, picked].sum(axis=1), dtype=np.float64)
 
-    free = used(low) <= capacity
-    for _ in range(_BISECTIONS):
-        middle = (low + high) / 2
-        over = used(middle) > capacity
-        low, high = np.where(over, middle, low), np.where(over, high, middle)
-    return np.where(free, 0.0, high)
+@dataclass(frozen=True, slots=True)
+class _Relaxed:
+    """The padded problem: costs, worths (n, O); uses (m, n, O); one capacity per resource."""
+
+    costs: FloatArray
+    worths: FloatArray
+    uses: FloatArray
+    capacities: tuple[int, ...]
+
+    def priced(self, money: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Per price of money: net worth of every option (P, n, O), bound at budget 0 and relaxed cost (P,)."""
+        net = self.worths[None] - money[:, None, None] * self.costs[None]
+        tolls = np.zeros((len(self.capacities), len(money)))
+        for _ in range(min(len(self.capacities), 3)):
+            for resource, use in enumerate(self.uses):
+                net += tolls[resource][:, None, None] * use[None]
+                tolls[resource] = self._clearing_toll(net, resource=resource)
+                net -= tolls[resource][:, None, None] * use[None]
+        peaks = net.max(axis=2).sum(axis=1) + np.asarray(self.capacities, dtype=np.float64) @ tolls
+        costs = self.costs[np.arange(len(self.costs))[None], net.argmax(axis=2)].sum(axis=1)
+        return net, peaks, costs
+
+    def _clearing_toll(self, net: FloatArray, *, resource: int) -> FloatArray:
+        """Smallest price of one resource, per price of money, at which the relaxed choice respects the capacity."""
+        use, capacity = self.uses[resource], self.capacities[resource]
+        least = use[use > 0].min() if (use > 0).any() else 1.0
+        low, high = np.zeros(net.shape[0]), np.full(net.shape[0], max(float(self.worths.max()), 0.0) / least + 1.0)
+        rows = np.arange(net.shape[1])[None]
+
+        def used(toll: FloatArray) -> FloatArray:
+            picked = (net - toll[:, None, None] * use[None]).argmax(axis=2)
+            return np.asarray(use[rows, picked].sum(axis=1), dtype=np.float64)
+
+        free = used(low) <= capacity
+        for _ in range(_BISECTIONS):
+            middle = (low + high) / 2
+            over = used(middle) > capacity
+            low, high = np.where(over, middle, low), np.where(over, high, middle)
+        return np.where(free, 0.0, high)
 
 
 def _lower_envelope(slopes: FloatArray, heights: FloatArray) -> tuple[IntArray, FloatArray]:
