@@ -64,9 +64,7 @@ def record_payment(
 def _record(
     *, pledge_pk: int, key: str, amount_minor: int, fee_minor: int, way: str, happened_on: date, now: datetime
 ) -> Receipt:
-    pledge = (
-        Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show", "edition").get(pk=pledge_pk)
-    )
+    pledge = _locked(pledge_pk)
     ledger.post(
         show=pledge.show, key=f"payment:{key}", debit=ARRIVES_IN[way], credit=Account.ORDERS, amount_minor=amount_minor,
         happened_on=happened_on, now=now, pledge=pledge, text=f"Payment for order {pledge.code}",
@@ -76,10 +74,20 @@ def _record(
             show=pledge.show, key=f"fee:{key}", debit=Account.FEES, credit=ARRIVES_IN[way], amount_minor=fee_minor,
             happened_on=happened_on, now=now, pledge=pledge, text=f"Fee on the payment for order {pledge.code}",
         )  # fmt: skip
+    return _receipt(pledge, received_minor=_pay_if_complete(pledge, now=now))
+
+
+def _locked(pledge_pk: int) -> Pledge:
+    """The pledge as it is now, and nobody else's until the transaction ends: what is checked next stays true."""
+    pledges = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show", "edition")
+    return pledges.get(pk=pledge_pk)
+
+
+def _pay_if_complete(pledge: Pledge, *, now: datetime) -> int:
     received_minor = received_for(pledge)
     if received_minor >= pledge.total_minor and (pledge.state, "pay") in Pledge.MOVES:
         _mark_paid(pledge, received_minor=received_minor, now=now)
-    return _receipt(pledge, received_minor=received_minor)
+    return received_minor
 
 
 def _mark_paid(pledge: Pledge, *, received_minor: int, now: datetime) -> None:
@@ -117,10 +125,10 @@ def record_refund(
     Raises: NotInThisState for more than was received.
     Repeat: the same `key` gives the entry that is already there.
     """
+    pledge = _locked(pledge.pk)
     known = CashEntry.objects.filter(key=f"refund:{key}").first()
     if known:
         return known
-    pledge = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show").get(pk=pledge.pk)
     if amount_minor > received_for(pledge):
         raise NotInThisState(what="The refund", state="more than was received")
     return ledger.post(
@@ -145,6 +153,7 @@ def record_other_money(
     Raises: KeyError for another kind.
     Repeat: the same `key` gives the entry that is already there.
     """
+    show = Show.objects.select_for_update(no_key=True).get(pk=show.pk)  # the same submit twice at once waits here
     known = CashEntry.objects.filter(key=f"other:{key}").first()
     if known:
         return known
@@ -163,14 +172,21 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
     """
     Undo a cash book entry by its mirror image; the wrong line stays readable.
 
-    Writes: CashEntry. The order it belongs to keeps its state: money that is short then shows as missing.
+    Writes: CashEntry. A paid order keeps its state: money that is short then shows as missing. One that waits is paid
+    if all of its money is there now (a refund was undone): Pledge, Copy.
+    Mails: payment_received in that case.
     Repeat: an entry is corrected once; the second call gives the first correction.
     """
+    show = Show.objects.select_for_update(no_key=True).get(pk=entry.show_id)
+    pledge = _locked(entry.pledge_id) if entry.pledge_id else None
     known = CashEntry.objects.filter(corrects=entry).first()
     if known:
         return known
-    return ledger.post(
-        show=entry.show, key=f"correct:{entry.pk}", debit=entry.credit, credit=entry.debit,
-        amount_minor=entry.amount_minor, happened_on=now.astimezone(entry.show.zone).date(), now=now,
-        pledge=entry.pledge, corrects=entry, text=f"Corrects: {entry.text}. {reason}",
+    correction = ledger.post(
+        show=show, key=f"correct:{entry.pk}", debit=entry.credit, credit=entry.debit, amount_minor=entry.amount_minor,
+        happened_on=now.astimezone(show.zone).date(), now=now, pledge=pledge, corrects=entry,
+        text=f"Corrects: {entry.text}. {reason}",
     )  # fmt: skip
+    if pledge:
+        _pay_if_complete(pledge, now=now)
+    return correction

@@ -132,6 +132,19 @@ def test_a_correction_mirrors_its_entry_once(show):
     assert received_for(entry.pledge) == 0
 
 
+def test_an_undone_refund_that_completes_an_order_pays_it(show):
+    pledge = place(show)
+    pay(pledge, amount_minor=pledge.total_minor - 100)
+    refund = payments.record_refund(
+        pledge=pledge, key="r", amount_minor=50, way="transfer", happened_on=NOW.date(), now=NOW
+    )
+    assert pay(pledge, amount_minor=100).outcome == Outcome.PART
+    payments.correct_entry(entry=refund, reason="it never left", now=NOW)
+    pledge.refresh_from_db()
+    assert pledge.state == Pledge.State.PAID
+    assert OutboxMessage.objects.filter(name="payment_received").count() == 1
+
+
 @pytest.mark.parametrize("statement", ["UPDATE {} SET amount_minor = 1", "DELETE FROM {}"])
 def test_the_cash_book_refuses_change(show, statement):
     pay(place(show))
