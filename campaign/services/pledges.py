@@ -28,7 +28,6 @@ from campaign.services.copies import give_back_copies, take_copies
 from campaign.services.rows import each
 
 State = Pledge.State
-FREE = Copy.State.FREE
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +58,8 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
     known = Pledge.objects.filter(request_key=request_key).first()
     if known:
         return known
-    if (
-        order.copies
-        and not Copy.objects.filter(edition__show=show, edition__code=order.edition_code, state=FREE).exists()
-    ):
-        # Said from what is committed, without queueing for the write lock: the rush for a print goes on after the last.
+    if order.copies and not _is_any_free(show, edition_code=order.edition_code):
+        # Said from what is committed, without queueing for the write lock: the rush for a print outlasts its last copy.
         raise NotEnoughCopies(left=0)
     try:
         return _place(show_pk=show.pk, request_key=request_key, order=order, now=now)
@@ -73,6 +69,10 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
         if known is None:
             raise
         return known
+
+
+def _is_any_free(show: Show, *, edition_code: str) -> bool:
+    return Copy.objects.filter(edition__show=show, edition__code=edition_code, state=Copy.State.FREE).exists()
 
 
 @transaction.atomic(durable=True)
@@ -87,7 +87,9 @@ def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime)
         )
     if not is_way_offered(studio=Studio.objects.get(pk=1), show=show, way=order.way):
         raise WayNotOffered(way=order.way)
-    edition = Edition.objects.get(show=show, code=order.edition_code) if order.copies else None
+    # Locked before the limit is checked: two orders of one person at once must see each other.
+    editions = Edition.objects.select_for_update(no_key=True).filter(show=show)
+    edition = editions.get(code=order.edition_code) if order.copies else None
     pledge = _build(show=show, edition=edition, order=order, request_key=request_key, now=now)
     if edition:
         _check_limit(edition, email=order.email, copies=order.copies)
@@ -156,7 +158,9 @@ def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now
     Raises: TooLateToChange once printing ended or the order has ended; NoPostage if the new country costs more.
     Repeat: the same address again changes nothing and mails nothing.
     """
-    current = Pledge.objects.select_related("show").get(pk=pledge.pk)
+    # The show too: whoever ends printing waits for this address, or this one is too late.
+    locked = Pledge.objects.select_for_update(of=("self", "show"), no_key=True).select_related("show")
+    current = locked.get(pk=pledge.pk)
     if current.show.state == Show.State.PRINTED or current.state not in (State.HELD, State.PAID):
         raise TooLateToChange(until=None)
     if current.name == name and current.address == dict(address):
@@ -182,7 +186,8 @@ def cancel_pledge(*, pledge: Pledge, by_backer: bool, now: datetime) -> Pledge:
     Raises: TooLateToChange for a backer after the cut-off; NotInThisState if it has ended another way.
     Repeat: an order that is cancelled already stays so; no second mail.
     """
-    current = Pledge.objects.select_related("show").get(pk=pledge.pk)
+    # Locked: a payment that is just being booked comes first, and its money is then said to be owed back.
+    current = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show").get(pk=pledge.pk)
     if current.state == State.CANCELLED:
         return current
     until = current.show.cancel_until_on
@@ -190,11 +195,10 @@ def cancel_pledge(*, pledge: Pledge, by_backer: bool, now: datetime) -> Pledge:
         raise TooLateToChange(until=until)
     if (current.state, "cancel") not in Pledge.MOVES:
         raise NotInThisState(what="This order", state=current.get_state_display())
-    moved = Pledge.objects.filter(pk=current.pk, state=current.state).update(state=State.CANCELLED, ended_at=now)
-    if moved == 1:  # else someone else was quicker, and did the rest
-        give_back_copies(current)
-        current.refresh_from_db()
-        mail.pledge_cancelled(pledge=current, received_minor=received_for(current), now=now)
+    Pledge.objects.filter(pk=current.pk, state=current.state).update(state=State.CANCELLED, ended_at=now)
+    give_back_copies(current)
+    current.refresh_from_db()
+    mail.pledge_cancelled(pledge=current, received_minor=received_for(current), now=now)
     return current
 
 
