@@ -19,8 +19,8 @@ class JobPage:
 
     @property
     def can_be_called_off(self) -> bool:
-        """A batch of mails that still has some to send."""
-        return bool(self.counts) and not self.job.is_over
+        """A batch of news that still has some to send; notices of parcels are owed and go out."""
+        return self.job.kind == "news" and not self.job.is_over
 
 
 def read_job(job: Job, *, now: datetime) -> JobPage:

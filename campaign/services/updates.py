@@ -9,6 +9,7 @@ from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Pledge, Show, Suppression, Update
 
 WAITING, DROPPED = OutboxMessage.State.PENDING, OutboxMessage.State.DROPPED
+NEWS = "news"
 GRACE = timedelta(seconds=60)  # a batch starts a minute after the click, so that it can be called off
 
 
@@ -23,11 +24,12 @@ def write_update(*, show: Show, update: Update | None, title: str, body: str, no
     """
     if update is None:
         return Update.objects.create(show=show, title=title, body=body, written_at=now)
-    if update.batch_id:
+    current = Update.objects.select_for_update(no_key=True).get(pk=update.pk)
+    if current.batch_id:
         raise NotInThisState(what="This update", state="sent already")
-    update.title, update.body = title, body
-    update.save(update_fields=["title", "body"])
-    return update
+    current.title, current.body = title, body
+    current.save(update_fields=["title", "body"])
+    return current
 
 
 @transaction.atomic(durable=True)
@@ -52,7 +54,7 @@ def send_update(*, update: Update, now: datetime) -> Job:
     Raises: NotReady for an update without words.
     Repeat: the batch that is already there.
     """
-    current = Update.objects.select_related("batch", "show").get(pk=update.pk)
+    current = Update.objects.select_for_update(no_key=True).get(pk=update.pk)  # a second click waits, and finds a batch
     if current.batch:
         return current.batch
     if not current.body.strip() or not current.title.strip():
@@ -61,7 +63,7 @@ def send_update(*, update: Update, now: datetime) -> Job:
     _forget_called_off(current)
     job = Job.objects.create(
         show=current.show,
-        kind="news",
+        kind=NEWS,
         key=f"news:{current.code}:{Job.objects.filter(key__startswith=f'news:{current.code}').count()}",
         title=f"Update “{current.title}” to {len(readers)} people",
         total=len(readers),
@@ -104,14 +106,13 @@ def _readers(show: Show) -> list[Pledge]:
 @transaction.atomic(durable=True)
 def call_off_batch(*, job: Job, now: datetime) -> int:
     """
-    Call off a batch: what has not gone out yet will not.
+    Call off a batch of news: what has not gone out yet will not. Any other job goes on: its mails are owed.
 
     Writes: Job, OutboxMessage, and the update goes back to being written.
     Repeat: nothing left to call off. Returns how many messages were stopped.
     """
-    moved = Job.objects.filter(pk=job.pk, state__in=[Job.State.WAITING, Job.State.RUNNING]).update(
-        state=Job.State.CANCELLED, finished_at=now
-    )
+    running = Job.objects.filter(pk=job.pk, kind=NEWS, state__in=[Job.State.WAITING, Job.State.RUNNING])
+    moved = running.update(state=Job.State.CANCELLED, finished_at=now)
     if moved == 0:
         return 0
     Update.objects.filter(batch=job).update(batch=None, published_at=None)

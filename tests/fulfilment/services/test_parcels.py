@@ -5,8 +5,9 @@ import pytest
 from campaign import outbox
 from campaign.errors import NotReady
 from campaign.models import Copy, Job, OutboxMessage
+from campaign.queries.jobs import read_job
 from campaign.services.pledges import cancel_pledge
-from campaign.services.updates import follow_batches
+from campaign.services.updates import call_off_batch, follow_batches
 from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
@@ -184,3 +185,11 @@ def test_the_batch_is_done_when_its_mails_are_out(show, parcels, mailoutbox):
     job.refresh_from_db()
     assert (job.state, job.done) == (Job.State.DONE, 3)
     assert len(mailoutbox) == 3
+
+
+def test_notices_are_owed_and_cannot_be_called_off(show, parcels):
+    post(show, parcels[0])
+    job = send_posted_notices(show=show, now=LATER)
+    assert call_off_batch(job=job, now=LATER) == 0
+    assert not read_job(job, now=LATER).can_be_called_off
+    assert OutboxMessage.objects.get(name="parcel_posted").state == OutboxMessage.State.PENDING
