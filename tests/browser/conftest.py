@@ -1,7 +1,6 @@
 """One Chromium and one prepared show for all journeys; each journey gets a copy of the show and its own server."""
 
 import os
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -9,20 +8,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
+from tests.browser.chromium import QUIET, chromium_path
 from tests.browser.site import Site, prepare, served
 from tests.browser.visitor import Visitor
-
-QUIET = [
-    "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--no-first-run",
-]  # fmt: skip
-
-
-def chromium_path() -> str:
-    """The Chromium to drive. Fails, rather than skips, where there is none."""
-    found = os.environ.get("WALLFUL_TEST_CHROMIUM") or shutil.which("chromium")
-    assert found, "no Chromium: on Debian run 'apt-get install chromium', or name one in WALLFUL_TEST_CHROMIUM"
-    return found
 
 
 @pytest.fixture(scope="session")

@@ -78,6 +78,7 @@ class Walk:
         ]
 
 
+@pytest.mark.timeout(900)  # a hundred looks of axe
 def test_every_page_can_be_opened_without_a_fault(site: Site, visit: Callable[..., Visitor]) -> None:
     walk = Walk(visit(size=DESKTOP, name="walk"))
     [placed] = site.sink.wait_for(lambda mail: mail["To"] == "ragna@example.org")

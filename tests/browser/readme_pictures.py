@@ -1,0 +1,62 @@
+"""
+Makes the two pictures of the README: `python -m tests.browser.readme_pictures`, about a minute.
+
+Taken from the site itself, served with the demonstration show; few colours, so that both files stay small.
+"""
+
+import io
+import tempfile
+from pathlib import Path
+
+from PIL import Image
+from playwright.sync_api import Page, sync_playwright
+
+from tests.browser.chromium import QUIET, chromium_path
+from tests.browser.site import prepare, served
+
+PICTURES = Path(__file__).resolve().parents[2] / ".readme"
+MOST_BYTES = 400_000
+
+
+def keep(png: bytes, *, name: str) -> None:
+    """Write one picture with 128 colours. Fails if it is too heavy all the same."""
+    path = PICTURES / name
+    with Image.open(io.BytesIO(png)) as picture:
+        picture.convert("RGB").quantize(128, dither=Image.Dither.NONE).save(path, optimize=True)
+    size = path.stat().st_size
+    assert size < MOST_BYTES, f"{path.name} has {size} bytes"
+    print(f"{path.relative_to(PICTURES.parent)}: {size // 1000} kB")
+
+
+def top_of(page: Page, *, until: str) -> bytes:
+    """The page from its upper edge to just below the element `until`."""
+    box = page.locator(until).first.bounding_box()
+    assert box and page.viewport_size
+    width, height = page.viewport_size["width"], box["y"] + box["height"] + 24
+    return page.screenshot(full_page=True, caret="initial", clip={"x": 0, "y": 0, "width": width, "height": height})
+
+
+def main() -> None:
+    """Serve the demonstration show and take both pictures."""
+    PICTURES.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder:
+        prepared = Path(folder) / "prepared"
+        prepare(prepared)
+        with served(prepared=prepared, at=Path(folder) / "served") as site, sync_playwright() as playwright:
+            browser = playwright.chromium.launch(executable_path=chromium_path(), args=QUIET)
+            page = browser.new_page(viewport={"width": 1180, "height": 900}, base_url=site.url, locale="en-GB")
+            page.goto("/show/demo/")
+            page.wait_for_load_state("networkidle")
+            keep(top_of(page, until=".with-scale"), name="public-page.png")
+            page.goto("/studio/")
+            page.locator("[name=username]").fill("ada")
+            page.locator("[name=password]").fill("ebb-tide-at-four")
+            page.keyboard.press("Enter")
+            page.get_by_role("link", name="Hang").click()
+            page.wait_for_load_state("networkidle")
+            keep(top_of(page, until="main section table"), name="walls.png")
+            browser.close()
+
+
+if __name__ == "__main__":
+    main()
