@@ -35,10 +35,14 @@ def job(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 def call_off(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """Stop what has not gone out yet."""
     stopped = call_off_batch(job=get_job(show=show, code=code), now=timezone.now())
-    messages.success(
-        request, f"Called off: {stopped} mails stay here." if stopped else "There was nothing left to call off."
-    )
+    messages.success(request, _stopped_words(stopped))
     return redirect("campaign:job", show_code=show.code, code=code)
+
+
+def _stopped_words(stopped: int) -> str:
+    if stopped == 0:
+        return "There was nothing left to call off."
+    return "Called off: 1 mail stays here." if stopped == 1 else f"Called off: {stopped} mails stay here."
 
 
 @room("POST")

@@ -259,7 +259,7 @@ def test_a_batch_that_was_called_off_can_be_rewritten_and_sent(ada_client, show)
     (said,) = words_of(
         ada_client.post(reverse("campaign:call_off", args=["tideline", Job.objects.get().code]), follow=True)
     )
-    assert said == "Called off: 1 mails stay here."
+    assert said == "Called off: 1 mail stays here."
     answer = open_and_send(ada_client, "update_sheet", *args, body="New words", save="1")
     assert words_of(answer) == ["Kept. Nobody has got it yet."]
     ada_client.post(reverse("campaign:send_update", args=args))
