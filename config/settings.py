@@ -73,7 +73,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # IMMEDIATE: writers queue at BEGIN instead of dying in mid-transaction. FULL: "recorded" survives a power cut.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
-        "timeout": 20,
+        "timeout": 60,  # seconds to queue for the write lock; SQLite wakes waiters in no order, so the unlucky wait long
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA temp_store=MEMORY;"
         "PRAGMA mmap_size=134217728; PRAGMA journal_size_limit=27103364; PRAGMA cache_size=-20000;",
     }

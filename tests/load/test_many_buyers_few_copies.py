@@ -1,0 +1,144 @@
+"""
+A crowd and too few copies: exactly the edition is sold, every number once, nobody is sent away while a copy is free.
+
+Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file and on PostgreSQL, through the service; and
+8 browsers × 15 attempts for 50 copies over HTTP. One submit × 50 at the same moment is one order and one mail.
+"""
+
+import contextlib
+import json
+import statistics
+import subprocess
+import sys
+import threading
+import time
+import uuid
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.buyers import Buyer, NotAcknowledged
+from tests.processes import ROOT, environment, laptop, new_database, postgres, run, serving, wait_until
+
+pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
+PROCESSES, ATTEMPTS, COPIES = 8, 60, 100
+NONE_LEFT = ("No copy is free", "copies are spoken for or held at the moment.")
+COUNT = (
+    "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
+    "from campaign.models import Copy, OutboxMessage, Pledge; print(json.dumps({"
+    "'free': Copy.objects.filter(state='free').count(), 'held': Copy.objects.filter(state='held').count(),"
+    "'pledges': Pledge.objects.count(), 'mails': OutboxMessage.objects.count()}))"
+)
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[str]:
+    with postgres() as address:
+        yield address
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
+    """Settings of an empty site on a file, or on PostgreSQL."""
+    with contextlib.ExitStack() as stack:
+        own = laptop(tmp_path)
+        if request.param == "postgresql":
+            server = request.getfixturevalue("server")
+            own |= environment({"WALLFUL_DATABASE_URL": stack.enter_context(new_database(server))})
+        yield own
+
+
+def crowd(env: dict[str, str], tmp_path: Path, *, processes: int, attempts: int, key: str = "") -> list[dict]:
+    """Start the processes, let them go at one moment, and gather what they report."""
+    go = tmp_path / "go"
+    command = [sys.executable, "-m", "tests.load.crowd", str(go)]
+    running = [
+        subprocess.Popen(
+            [*command, f"p{n}", str(attempts), *([key] if key else [])], cwd=ROOT, env=env, stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE, text=True,
+        )
+        for n in range(processes)
+    ]  # fmt: skip
+    try:
+        ready = [Path(f"{go}.p{n}") for n in range(processes)]
+        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
+        go.touch()
+        results = []
+        for process in running:
+            out, errors = process.communicate(timeout=300)
+            assert process.returncode == 0, errors
+            results += [json.loads(line) for line in out.splitlines()]
+        return results
+    finally:
+        for process in running:
+            process.kill()
+
+
+def say(title: str, *, seconds: list[float], whole: float) -> None:
+    """The figures, for whoever runs this with -s or reads them in the log."""
+    ordered = sorted(seconds)
+    p99 = ordered[int(len(ordered) * 0.99)]
+    print(
+        f"\n{title}: {len(ordered)} attempts in {whole:.1f} s, p50 {statistics.median(ordered) * 1000:.1f} ms, "
+        f"p99 {p99 * 1000:.0f} ms, longest {ordered[-1] * 1000:.0f} ms"
+    )
+
+
+def test_crowd_buys_exactly_the_edition(env, tmp_path, request):
+    run("-m", "tests.seed", str(COPIES), env=env)
+    results = crowd(env, tmp_path, processes=PROCESSES, attempts=ATTEMPTS)
+    whole = max(r["ended"] for r in results) - min(r["started"] for r in results)
+    say(request.node.callspec.id, seconds=[r["ended"] - r["started"] for r in results], whole=whole)
+    assert Counter(r["result"] for r in results) == {"sold": COPIES, "sold out": PROCESSES * ATTEMPTS - COPIES}
+    numbers = [number for r in results for number in r["numbers"]]
+    assert sorted(numbers) == list(range(1, COPIES + 1))
+    sold = sorted(r["started"] for r in results if r["result"] == "sold")
+    first_refusal = min(r["ended"] for r in results if r["result"] == "sold out")
+    # A copy whose buyer had not even begun was certainly free: nobody may have been sent away before that.
+    assert sold[-1] <= first_refusal, "somebody was told “sold out” while a copy was free"
+    assert json.loads(run("-c", COUNT, env=env)) == {"free": 0, "held": COPIES, "pledges": COPIES, "mails": COPIES}
+    assert "All figures agree" in run("manage.py", "verify", env=env)
+
+
+def test_one_submit_fifty_times_at_once_is_one_order_and_one_mail(env, tmp_path, request):
+    run("-m", "tests.seed", "20", env=env)
+    results = crowd(env, tmp_path, processes=10, attempts=5, key=str(uuid.uuid4()))
+    whole = max(r["ended"] for r in results) - min(r["started"] for r in results)
+    say(request.node.callspec.id, seconds=[r["ended"] - r["started"] for r in results], whole=whole)
+    assert Counter(r["result"] for r in results) == {"sold": 50}
+    assert len({r["code"] for r in results}) == 1
+    assert {tuple(r["numbers"]) for r in results} == {(1,)}
+    assert json.loads(run("-c", COUNT, env=env)) == {"free": 19, "held": 1, "pledges": 1, "mails": 1}
+
+
+def test_crowd_at_the_door_buys_exactly_the_edition(tmp_path):
+    env = laptop(tmp_path)
+    run("-m", "tests.seed", "50", env=env)
+    with serving(env=env, log=tmp_path / "log") as (url, program):
+        outcomes: list[tuple[str, float]] = []
+
+        def come(name: int) -> None:
+            buyer = Buyer(url)
+            buyer.open_form()
+            for n in range(15):
+                started = time.monotonic()
+                try:
+                    buyer.order(email=f"door-{name}-{n}@example.org", key=uuid.uuid4())
+                    outcome = "sold"
+                except NotAcknowledged as answer:
+                    is_none_left = answer.status == 200 and any(words in answer.words for words in NONE_LEFT)
+                    outcome = "sold out" if is_none_left else str(answer)
+                outcomes.append((outcome, time.monotonic() - started))
+
+        started = time.monotonic()
+        people = [threading.Thread(target=come, args=(n,)) for n in range(8)]
+        for person in people:
+            person.start()
+        for person in people:
+            person.join()
+        say("over HTTP", seconds=[seconds for _, seconds in outcomes], whole=time.monotonic() - started)
+        assert "Traceback" not in program.said
+    assert Counter(outcome for outcome, _ in outcomes) == {"sold": 50, "sold out": 8 * 15 - 50}
+    assert json.loads(run("-c", COUNT, env=env)) == {"free": 0, "held": 50, "pledges": 50, "mails": 50}
