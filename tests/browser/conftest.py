@@ -1,6 +1,7 @@
 """One Chromium and one prepared show for all journeys; each journey gets a copy of the show and its own server."""
 
 import os
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,9 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.browser.chromium import QUIET, chromium_path
-from tests.browser.site import Site, prepare, served
+from tests.browser.site import Site, prepare, served, settings
 from tests.browser.visitor import Visitor
+from tests.processes import run
 
 
 @pytest.fixture(scope="session")
@@ -25,11 +27,13 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A data folder with the demonstration show; WALLFUL_TEST_PREPARED names one that was prepared before."""
+    data = tmp_path_factory.mktemp("prepared") / "data"
     kept = os.environ.get("WALLFUL_TEST_PREPARED")
     if kept:
-        return Path(kept)
-    data = tmp_path_factory.mktemp("prepared") / "data"
-    prepare(data)
+        shutil.copytree(kept, data)
+        run("manage.py", "migrate", "--verbosity", "0", env=settings(data))
+    else:
+        prepare(data)
     return data
 
 
