@@ -15,6 +15,7 @@ from campaign.queries.standing import load_staircase
 from campaign.services.plans import refresh_staircase
 
 State = Show.State
+CLOSING_ATTEMPTS = 3
 
 
 @transaction.atomic(durable=True)
@@ -78,22 +79,29 @@ def close_campaign(*, show: Show, now: datetime) -> FixedPlan:
 
     Orders that still wait for payment may be paid until their time is over; that money stays for the unforeseen.
     Writes: Show, FixedPlan.
-    Raises: NotInThisState unless the campaign is open.
+    Raises: NotInThisState unless the campaign is open; NotReady while edits keep slipping in.
     Repeat: a closed campaign keeps the plan it has.
     """
-    run = refresh_staircase(show=show, now=now)
-    return _close(show_pk=show.pk, run=run, now=now)
+    for _ in range(CLOSING_ATTEMPTS):
+        run = refresh_staircase(show=show, now=now)
+        fixed = _close(show_pk=show.pk, run=run, now=now)
+        if fixed:
+            return fixed
+    raise NotReady("The show was being edited at the same moment. Nothing was closed; try again.")
 
 
 @transaction.atomic(durable=True)
-def _close(*, show_pk: int, run: StaircaseRun, now: datetime) -> FixedPlan:
-    moved = Show.objects.filter(pk=show_pk, state=State.OPEN).update(state=State.CLOSED, closed_at=now)
-    show = Show.objects.get(pk=show_pk)
-    if moved == 0:
+def _close(*, show_pk: int, run: StaircaseRun, now: datetime) -> FixedPlan | None:
+    """The fixed plan; None if an edit has slipped in since `run` was worked out, and nothing is written then."""
+    show = Show.objects.select_for_update(no_key=True).get(pk=show_pk)
+    if show.state != State.OPEN:
         known = FixedPlan.objects.filter(show=show).first()
         if known is None:
             raise NotInThisState(what="The campaign", state=show.get_state_display())
         return known
+    if run.inputs_version != show.inputs_version:
+        return None
+    Show.objects.filter(pk=show_pk, state=State.OPEN).update(state=State.CLOSED, closed_at=now)
     money_minor = read_money(show).in_hand.total_minor
     plan = plan_at(load_request(run.request), load_staircase(run), money_minor)
     return FixedPlan.objects.create(

@@ -7,6 +7,8 @@ from campaign.models import FixedPlan, Show
 from campaign.queries.standing import read_standing
 from campaign.services import campaigns
 from campaign.services.campaigns import LevelWish
+from campaign.services.plans import refresh_staircase
+from campaign.services.prices import PriceWish, save_price
 from tests.builders import NOW, make_draft, pay, place
 
 
@@ -42,6 +44,15 @@ def test_closing_twice_keeps_the_first_plan(show):
     first = campaigns.close_campaign(show=show, now=NOW)
     assert campaigns.close_campaign(show=show, now=NOW) == first
     assert FixedPlan.objects.count() == 1
+
+
+def test_an_edit_that_slips_in_before_the_close_is_in_the_plan(show):
+    stale = refresh_staircase(show=show, now=NOW)
+    save_price(show=show, item=None, wish=PriceWish(name="Hooks", unit="piece", price_minor=100))
+    assert campaigns._close(show_pk=show.pk, run=stale, now=NOW) is None
+    show.refresh_from_db()
+    assert show.state == Show.State.OPEN
+    assert campaigns.close_campaign(show=show, now=NOW).run.inputs_version == show.inputs_version
 
 
 def test_a_draft_cannot_be_closed(db):
