@@ -57,6 +57,7 @@ class Copy(models.Model):
     number = models.PositiveIntegerField()
     state = models.CharField(max_length=12, choices=State.choices, default=State.FREE)
     pledge = models.ForeignKey(Pledge, models.PROTECT, null=True, blank=True, related_name="held_copies")
+    is_packed = models.BooleanField(default=False, help_text="In a numbered parcel, so it goes to nobody else.")
 
     class Meta:
         ordering = ["edition", "number"]

@@ -14,12 +14,14 @@ def take_copies(*, pledge: Pledge, edition: Edition, count: int) -> list[int]:
 
     One conditional UPDATE. On PostgreSQL the edition's row is locked first: without it, two buyers could wait for the
     same lowest rows and the later one be told "sold out" while other copies are free. SQLite has one writer anyway.
+    A copy in a parcel is taken by nobody: its order was cancelled, but it may be on its way already.
     Raises: NotEnoughCopies(left) - nothing is held then, once the caller's transaction has rolled back.
     """
     assert connection.in_atomic_block, "copies are taken inside the transaction of the order"
     Edition.objects.select_for_update(no_key=True).get(pk=edition.pk)
-    lowest = Copy.objects.filter(edition=edition, state=FREE).order_by("number").values("pk")[:count]
-    taken = Copy.objects.filter(pk__in=lowest, state=FREE).update(state=HELD, pledge=pledge)
+    free = Copy.objects.filter(edition=edition, state=FREE, is_packed=False)
+    lowest = free.order_by("number").values("pk")[:count]
+    taken = free.filter(pk__in=lowest).update(state=HELD, pledge=pledge)
     if taken < count:
         raise NotEnoughCopies(left=taken)
     return list(Copy.objects.filter(pledge=pledge).order_by("number").values_list("number", flat=True))

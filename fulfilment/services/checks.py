@@ -25,7 +25,7 @@ def _parcels() -> Iterator[str | None]:
 
 
 def check_parcel_copies() -> Finding:
-    """What is in a parcel is a paid order's own copy, and goes to one recipient."""
+    """What is in a parcel is a paid order's own copy, or one that was cancelled since and that nobody else can get."""
     return finding("copies in parcels", _parcel_copies())
 
 
@@ -33,12 +33,18 @@ def _parcel_copies() -> Iterator[str | None]:
     rows = ParcelCopy.objects.select_related("parcel", "copy__pledge", "copy__edition")
     for row in rows.iterator():
         pledge, parcel = row.copy.pledge, row.parcel
-        if row.copy.state != Copy.State.SPOKEN_FOR or pledge is None or pledge.state != Pledge.State.PAID:
+        if not row.copy.is_packed:
+            yield f"parcel {parcel.number} holds copy {row.copy.number}, which somebody else could get"
+        elif pledge is None:
+            yield None  # cancelled after it was numbered; comes out when the rest is posted
+        elif pledge.state != Pledge.State.PAID:
             yield f"parcel {parcel.number} holds copy {row.copy.number}, which no paid order has"
         elif pledge.show_id != parcel.show_id:
             yield f"parcel {parcel.number} holds a copy of another show"
         else:
             yield None
+    for copy in Copy.objects.filter(is_packed=True, parcel_copy=None):
+        yield f"copy {copy.number} counts as packed and is in no parcel"
 
 
 def check_notices() -> Finding:

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F, Max, Q, QuerySet
 
 from campaign.errors import NotInThisState, TemporaryFailure
-from campaign.models import Job, Paper
+from campaign.models import Copy, Job, Paper
 from campaign.pdf import RenderedPdf, render_pdfs
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.packing import PackedParcel, group_into_parcels
@@ -48,7 +48,7 @@ def make_papers(*, job_pk: int, clock: Callable[[], datetime]) -> str:
     """
     Take the job if it is free and do its work, or as much of it as one run should.
 
-    Writes: Parcel, ParcelCopy, Paper, Job; one transaction for the numbering and one for each chunk.
+    Writes: Parcel, ParcelCopy, Copy.is_packed, Paper, Job; one transaction for the numbering and one for each chunk.
     Repeat: parcels and papers that are there stay as they are. Returns one word on what became of it.
     """
     job = _claim(job_pk, now=clock())
@@ -125,6 +125,7 @@ def _number_parcels(job: Job, *, now: datetime) -> None:
         for parcel, group in zip(parcels, packed, strict=True)
         for copy in group.copies
     )
+    Copy.objects.filter(pk__in=[copy.key for group in packed for copy in group.copies]).update(is_packed=True)
     _write(job, total=len(parcels), done=0)
 
 

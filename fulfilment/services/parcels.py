@@ -23,7 +23,7 @@ def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime) -> in
 
     `tracking` maps a parcel's code to its tracking number, empty for none. A posted parcel gets the number given
     here as long as its recipient has not been told. Copies whose order was cancelled are taken out of their parcel.
-    Writes: Parcel, ParcelCopy.
+    Writes: Parcel, ParcelCopy, Copy.is_packed.
     Raises: TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent.
     Repeat: a posted parcel keeps its moment. Returns how many parcels were newly posted.
     """
@@ -47,7 +47,10 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> int:
                 raise NoticeAlreadySent(parcel_number=parcel.number)
             Parcel.objects.filter(pk=parcel.pk, noticed_at=None).update(tracking_number=number)
         return 0
-    ParcelCopy.objects.filter(parcel=parcel).exclude(copy__state=Copy.State.SPOKEN_FOR).delete()
+    withdrawn = Copy.objects.filter(parcel_copy__parcel=parcel).exclude(state=Copy.State.SPOKEN_FOR)
+    taken_out = list(withdrawn.values_list("pk", flat=True))
+    ParcelCopy.objects.filter(copy__in=taken_out).delete()
+    Copy.objects.filter(pk__in=taken_out).update(is_packed=False)  # back on the shelf, printed: anybody may have it
     if not parcel.parcel_copies.exists():
         raise ParcelEmpty(parcel_number=parcel.number)
     return Parcel.objects.filter(pk=parcel.pk, state=TO_PACK).update(

@@ -6,12 +6,14 @@ from campaign import outbox
 from campaign.errors import NotReady
 from campaign.models import Copy, Job, OutboxMessage
 from campaign.queries.jobs import read_job
-from campaign.services.pledges import cancel_pledge
+from campaign.services.payments import Outcome
+from campaign.services.pledges import cancel_pledge, lapse_due_holds
 from campaign.services.updates import call_off_batch, follow_batches
 from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
 from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.services.checks import check_parcel_copies
 from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
-from tests.builders import BERLIN_ADDRESS
+from tests.builders import BERLIN_ADDRESS, make_show, pay, place
 from tests.fulfilment.scene import LATER, close, end, order, print_all, show_with_parcels, work
 
 pytestmark = pytest.mark.usefixtures("engine")
@@ -193,3 +195,50 @@ def test_notices_are_owed_and_cannot_be_called_off(show, parcels):
     assert call_off_batch(job=job, now=LATER) == 0
     assert not read_job(job, now=LATER).can_be_called_off
     assert OutboxMessage.objects.get(name="parcel_posted").state == OutboxMessage.State.PENDING
+
+
+def parcelled(show):
+    """The show closed, printed, and its parcels numbered."""
+    close(show)
+    print_all(show)
+    work(end(show))
+    return list(Parcel.objects.all())
+
+
+def test_a_copy_that_is_on_its_way_is_never_handed_to_somebody_else(db):
+    show = make_show(copies=3)
+    order(show)
+    order(show)
+    late = place(show)
+    lapse_due_holds(now=LATER)
+    first, second = parcelled(show)
+    post(show, first)
+    for parcel in (first, second):
+        cancel_pledge(pledge=order_in(parcel), by_backer=False, now=LATER)
+    assert pay(late, now=LATER).outcome == Outcome.PAID
+    assert late.held_copies.get().number == 3
+    assert check_parcel_copies().difference is None
+
+
+def test_late_money_gets_no_copy_out_of_a_parcel(db):
+    show = make_show(copies=1)
+    late = place(show)
+    after = late.hold_until_at + timedelta(days=1)
+    lapse_due_holds(now=after)
+    pay(place(show, now=after), now=after)
+    [parcel] = parcelled(show)
+    cancel_pledge(pledge=order_in(parcel), by_backer=False, now=LATER)
+    assert pay(late, now=LATER).outcome == Outcome.OWED_BACK
+    assert check_parcel_copies().difference is None
+
+
+def test_a_copy_taken_out_of_its_parcel_can_be_had_again(show):
+    pair = order(show, copies=2)
+    other = order(show, email=pair.email, name=pair.name, address=pair.address, copies=1)
+    [parcel] = parcelled(show)
+    [number] = other.held_copies.values_list("number", flat=True)
+    cancel_pledge(pledge=other, by_backer=False, now=LATER)
+    assert Copy.objects.get(number=number).is_packed
+    post(show, parcel)
+    assert not Copy.objects.get(number=number).is_packed
+    assert check_parcel_copies().difference is None
