@@ -9,6 +9,7 @@ from campaign.planning.multipliers import IntArray
 from campaign.planning.wall import Stretch
 
 NODE_LIMIT = 600
+PLACING_NODE_LIMIT = 30_000  # for frames that are to hang: what was found once must be found again
 
 Frame = tuple[int, int]
 
@@ -45,10 +46,10 @@ class Assigner:
         profile = self._profile(frames)
         if self._failing and bool((np.array(self._failing) <= profile).all(axis=1).any()):
             return False
-        if self._fitting and bool((np.array(self._fitting) >= profile).all(axis=1).any()):
-            return True
+        # Frames that must fit get the longer search: a yes without places in hand would be no use on the wall.
+        is_known = bool(self._fitting) and bool((np.array(self._fitting) >= profile).all(axis=1).any())
         try:
-            fits = self.assign(frames) is not None
+            fits = self.assign(frames, node_limit=PLACING_NODE_LIMIT if is_known else NODE_LIMIT) is not None
         except Undecided:
             return None
         (self._fitting if fits else self._failing).append(profile)
@@ -67,19 +68,29 @@ class Assigner:
             profile[kind, : len(widths)] = widths
         return profile.ravel()
 
-    def assign(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
+    def assign(self, frames: Sequence[Frame], *, node_limit: int = PLACING_NODE_LIMIT) -> tuple[int, ...] | None:
         """
-        One stretch index per frame, None when they do not all fit.
+        One stretch index per frame, None when they do not all fit; the same frames in another order fare alike.
 
         The first try spreads the works so that gaps are wide; only where that fails every way is searched.
-        Raises: Undecided when the search is given up after NODE_LIMIT trials.
+        Raises: Undecided when the search is given up after `node_limit` trials.
         """
+        order = sorted(range(len(frames)), key=lambda i: (frames[i], i))
+        found = self._assign_sorted([frames[i] for i in order], node_limit=node_limit)
+        if found is None:
+            return None
+        chosen = [0] * len(frames)
+        for place, i in zip(found, order, strict=True):
+            chosen[i] = place
+        return tuple(chosen)
+
+    def _assign_sorted(self, frames: Sequence[Frame], *, node_limit: int) -> tuple[int, ...] | None:
         order = sorted(range(len(frames)), key=lambda i: (-frames[i][1], -frames[i][0], i))
         spread = self._spread(frames, order=order)
         if spread is not None:
             return spread
         tight = self._fill(frames)
-        return tight if tight is not None else self._search(frames)
+        return tight if tight is not None else self._search(frames, node_limit=node_limit)
 
     def _spread(self, frames: Sequence[Frame], *, order: Sequence[int]) -> tuple[int, ...] | None:
         """Largest frames first, each to the stretch that is left with the widest gaps."""
@@ -113,7 +124,7 @@ class Assigner:
                 chosen[left[k]] = place
         return tuple(chosen[i] for i in range(len(frames))) if len(chosen) == len(frames) else None
 
-    def _search(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
+    def _search(self, frames: Sequence[Frame], *, node_limit: int) -> tuple[int, ...] | None:
         """
         Depth first, hardest frame first.
 
@@ -137,7 +148,7 @@ class Assigner:
             state = (k, tuple(sorted(zip(full, heights, strict=True))))
             if state in failed or sum(full) < rest[k]:
                 return False
-            if len(failed) > NODE_LIMIT:
+            if len(failed) > node_limit:
                 raise Undecided
             tried = set()
             for place in sorted(allowed[order[k]], key=lambda p: (free[p], p)):

@@ -12,12 +12,12 @@ from campaign.planning.inputs import Option, PlanRequest
 from campaign.planning.multipliers import Group, IntArray
 from campaign.planning.results import Staircase, Step
 from campaign.planning.selection import Steps
-from campaign.planning.wall import Stretch, stretches_for
+from campaign.planning.wall import Stretch, hanging_stretches, takes
 
 MOST_FINISHES = 62
 # The search that tests every choice for hanging grows faster; it is kept to about the time of the first one.
-HANGING_LABEL_LIMIT = 6_000
-HANGING_PAIR_LIMIT = 200_000
+HANGING_LABEL_LIMIT = 12_000
+HANGING_PAIR_LIMIT = 500_000
 
 
 def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> Staircase:
@@ -49,7 +49,7 @@ class _Field:
 
     @classmethod
     def of(cls, request: PlanRequest) -> "_Field":
-        stretches = tuple(piece for piece in stretches_for(request) if _takes_any(piece, request=request))
+        stretches = hanging_stretches(request)
         members = []
         for place, work in enumerate(request.works):
             usable = [
@@ -75,21 +75,11 @@ class _Field:
         return frames
 
 
-def _takes(stretch: Stretch, *, option: Option, gap_mm: int) -> bool:
-    return option.height_mm <= stretch.max_height_mm and option.width_mm + 2 * gap_mm <= stretch.length_mm
-
-
-def _takes_any(stretch: Stretch, *, request: PlanRequest) -> bool:
-    return any(
-        _takes(stretch, option=option, gap_mm=request.min_gap_mm) for work in request.works for option in work.options
-    )
-
-
 def _can_hang(option: Option, *, stretches: Sequence[Stretch], request: PlanRequest) -> bool:
     return (
         option.worth > 0
         and option.printer_seconds <= request.printer_seconds
-        and any(_takes(stretch, option=option, gap_mm=request.min_gap_mm) for stretch in stretches)
+        and any(takes(stretch, option=option, min_gap_mm=request.min_gap_mm) for stretch in stretches)
     )
 
 

@@ -6,7 +6,7 @@ from campaign.planning.assign import Assigner, Undecided
 from campaign.planning.errors import NotPlaceable
 from campaign.planning.inputs import Option, PlanRequest
 from campaign.planning.results import Placement
-from campaign.planning.wall import place_in_stretch, stretches_for
+from campaign.planning.wall import hanging_stretches, place_in_stretch
 
 
 def place_on_walls(request: PlanRequest, choice: Sequence[int]) -> tuple[Placement, ...]:
@@ -23,7 +23,7 @@ def place_on_walls(request: PlanRequest, choice: Sequence[int]) -> tuple[Placeme
 
 def place_options(request: PlanRequest, options: Sequence[Option]) -> tuple[Placement, ...]:
     """Hang these options, at most one per work, in the order given; see place_on_walls."""
-    pieces = stretches_for(request)
+    pieces = hanging_stretches(request)
     assigner = Assigner(stretches=pieces, min_gap_mm=request.min_gap_mm)
     try:
         chosen = assigner.assign([(option.width_mm, option.height_mm) for option in options])

@@ -57,6 +57,21 @@ def stretches_for(request: PlanRequest) -> tuple[Stretch, ...]:
     return tuple(piece for wall in request.walls for piece in stretches(wall, band_mm=tallest))
 
 
+def hanging_stretches(request: PlanRequest) -> tuple[Stretch, ...]:
+    """The stretches that take at least one option on offer, with the minimum gap on both its sides."""
+    options = [option for work in request.works for option in work.options]
+    return tuple(
+        piece
+        for piece in stretches_for(request)
+        if any(takes(piece, option=option, min_gap_mm=request.min_gap_mm) for option in options)
+    )
+
+
+def takes(stretch: Stretch, *, option: Option, min_gap_mm: int) -> bool:
+    """Whether one option could hang in a stretch alone."""
+    return option.height_mm <= stretch.max_height_mm and option.width_mm + 2 * min_gap_mm <= stretch.length_mm
+
+
 def equal_gaps(widths_mm: Sequence[int], *, length_mm: int) -> tuple[int, ...]:
     """
     The n + 1 gaps, both ends included, that spread n works evenly over a length.

@@ -51,8 +51,26 @@ def test_search_that_is_given_up_says_so(monkeypatch):
     widths = (310, 510, 570, 260, 410, 280, 120, 370, 150)
     frames = [(width, 1) for width in widths]
     with pytest.raises(Undecided):
-        assigner.assign(frames)
+        assigner.assign(frames, node_limit=-1)
     assert assigner.fits(frames) is None
+
+
+def test_frames_in_another_order_get_the_same_places():
+    assigner = Assigner(stretches=_pieces(1000, 1000, 1000), min_gap_mm=0)
+    widths = [310, 510, 570, 260, 410, 280, 120, 370, 150]
+    there = dict(zip(widths, assigner.assign([(w, 1) for w in widths]), strict=True))
+    back = dict(zip(widths[::-1], assigner.assign([(w, 1) for w in widths[::-1]]), strict=True))
+    assert there == back
+
+
+def test_a_yes_known_from_larger_frames_still_comes_with_places(monkeypatch):
+    assigner = Assigner(stretches=_pieces(1000, 1000, 1000), min_gap_mm=0)
+    widths = (310, 510, 570, 260, 410, 280, 120, 370, 150)
+    assert assigner.fits([(width, 1) for width in widths]) is True
+    smaller = [(width - 1, 1) for width in widths]
+    monkeypatch.setattr(assign, "PLACING_NODE_LIMIT", -1)
+    verdict = assigner.fits(smaller)
+    assert verdict is None or assigner.assign(smaller, node_limit=30_000) is not None
 
 
 FRAMES = st.lists(st.tuples(st.sampled_from([200, 300, 350, 410, 600]), st.sampled_from([300, 800])), max_size=7)
