@@ -1,5 +1,6 @@
 """One function per mail: its words' context, its key, its kind. Templates are mail/<name>.{subject,txt,html}."""
 
+import hashlib
 from datetime import datetime
 from typing import Any
 
@@ -78,12 +79,17 @@ def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     return _about_pledge("link_again", pledge=pledge, now=now, again=f":{now:%Y%m%d%H}")
 
 
+def _address_digest(email: str) -> str:
+    """A name for an address that fits into a key however long the address is."""
+    return hashlib.sha256(email.casefold().encode()).hexdigest()[:40]
+
+
 def update_news(*, update: Update, pledge: Pledge, batch: Job, now: datetime) -> OutboxMessage:
     """One backer's copy of an update, with one-click unsubscribe (RFC 8058)."""
     unsubscribe = public_link("campaign:unsubscribe", make_news_token(pledge))
     return outbox.enqueue(
         name="update_news",
-        key=f"update_news:{update.code}:{pledge.email.casefold()}",
+        key=f"update_news:{update.code}:{_address_digest(pledge.email)}",
         kind=CAMPAIGN,
         recipient=pledge.email,
         context={**pledge_context(pledge), **_news_context(update), "unsubscribe": unsubscribe},
