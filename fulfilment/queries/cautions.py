@@ -9,7 +9,7 @@ LARGE_GLASS_MM = (600, 800)
 WITHIN_REACH_MM = 2_000
 
 DRILLING = (
-    "Before drilling: ask the building's owner. Pipes and cables often run straight up, down or across from outlets, "
+    "Before drilling: ask the building’s owner. Pipes and cables often run straight up, down or across from outlets, "
     "switches and taps; use a detector, and where you are not sure do not drill. Old paint and boards can contain lead "
     "or asbestos: stop and have them checked by a licensed firm."
 )
