@@ -2,6 +2,7 @@
 
 import os
 from pathlib import Path
+from urllib.parse import urlsplit
 
 TRUE_WORDS = {"1", "true", "yes", "on"}
 FALSE_WORDS = {"0", "false", "no", "off"}
@@ -52,6 +53,17 @@ def env_list(name: str, *, default: list[str]) -> list[str]:
     """Comma-separated words, blanks dropped."""
     text = env_str(name)
     return [word.strip() for word in text.split(",") if word.strip()] if text else default
+
+
+def url_host(url: str) -> str:
+    """Host of a web address, as ALLOWED_HOSTS spells it."""
+    try:
+        host = urlsplit(url).hostname
+    except ValueError:
+        host = None
+    if not host:
+        raise BadSetting(f"WALLFUL_PUBLIC_URL: {url!r} is not an address like https://example.org.")
+    return f"[{host}]" if ":" in host else host
 
 
 def env_secret(name: str, *, debug: bool) -> str:

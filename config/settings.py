@@ -5,16 +5,17 @@ from pathlib import Path
 import environ
 from csp.constants import NONE, SELF
 
-from config.env import BadSetting, env_bool, env_int, env_list, env_secret, env_str
+from config.env import BadSetting, env_bool, env_int, env_list, env_secret, env_str, url_host
 
 ROOT = Path(__file__).resolve().parent.parent
 DEBUG = env_bool("WALLFUL_DEBUG", default=True)
-SECRET_KEY = env_secret("WALLFUL_SECRET_KEY", debug=DEBUG)
-SECRET_KEY_FALLBACKS = env_list("WALLFUL_SECRET_KEY_FALLBACKS", default=[])
 DATA = Path(env_str("WALLFUL_DATA", str(ROOT / ".data")))
 PUBLIC_URL = env_str("WALLFUL_PUBLIC_URL", "http://127.0.0.1:8000").rstrip("/")
 HTTPS = PUBLIC_URL.startswith("https://")
-ALLOWED_HOSTS = env_list("WALLFUL_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
+# An https address is a public one: there the key that everybody can read in the source is refused, debug or not.
+SECRET_KEY = env_secret("WALLFUL_SECRET_KEY", debug=DEBUG and not HTTPS)
+SECRET_KEY_FALLBACKS = env_list("WALLFUL_SECRET_KEY_FALLBACKS", default=[])
+ALLOWED_HOSTS = [*env_list("WALLFUL_HOSTS", default=["127.0.0.1", "localhost", "[::1]"]), url_host(PUBLIC_URL)]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if HTTPS else []
 
 INSTALLED_APPS = [
@@ -73,7 +74,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # IMMEDIATE: writers queue at BEGIN instead of dying in mid-transaction. FULL: "recorded" survives a power cut.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
-        "timeout": 60,  # seconds to queue for the write lock; SQLite wakes waiters in no order, so the unlucky wait long
+        "timeout": 60,  # s in the queue for the write lock; SQLite wakes waiters in no order, so the unlucky wait long
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA temp_store=MEMORY;"
         "PRAGMA mmap_size=134217728; PRAGMA journal_size_limit=27103364; PRAGMA cache_size=-20000;",
     }
@@ -98,6 +99,7 @@ LOGOUT_REDIRECT_URL = "campaign:sign_in"
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.5  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_CLIENT_IP_CALLABLE = "campaign.views.limits.address_of"  # else a proxy's address, and anybody locks the artist out
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "429.html"
 AXES_HTTP_RESPONSE_CODE = 429
@@ -131,7 +133,7 @@ CSRF_COOKIE_NAME = "__Host-csrftoken" if HTTPS else "csrftoken"
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 8 * 3600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 1_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000  # 200 rows of blocked areas, or a whole edition ticked as printed
 
 # --- files served -------------------------------------------------------------------------------------------
 STATIC_URL = "static/"

@@ -14,19 +14,26 @@ HOUR = timedelta(hours=1)
 PER_ADDRESS = 6  # of one act, per e-mail address and hour
 
 
-def network_of(request: HttpRequest) -> str:
+def address_of(request: HttpRequest) -> str:
     """
-    The visitor's network, an IPv4 /24 or an IPv6 /56: people move within one.
+    The visitor's address as far as it can be believed.
 
     Behind a proxy (WALLFUL_BEHIND_PROXY) the last address of X-Forwarded-For counts, the one the proxy itself wrote.
     """
-    address = request.META.get("REMOTE_ADDR", "")
+    address: str = request.META.get("REMOTE_ADDR", "")
     if settings.BEHIND_PROXY:
         address = request.headers.get("X-Forwarded-For", address).rpartition(",")[2].strip()
+    return address
+
+
+def network_of(request: HttpRequest) -> str:
+    """The visitor's network, an IPv4 /24 or an IPv6 /56: people move within one."""
     try:
-        parsed = ipaddress.ip_address(address)
+        parsed = ipaddress.ip_address(address_of(request))
     except ValueError:
         return "unknown"
+    if isinstance(parsed, ipaddress.IPv6Address) and parsed.ipv4_mapped:
+        parsed = parsed.ipv4_mapped  # else the whole of IPv4 were one network
     bits = 24 if parsed.version == 4 else 56
     return str(ipaddress.ip_network(f"{parsed}/{bits}", strict=False))
 

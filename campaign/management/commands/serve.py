@@ -16,6 +16,7 @@ from django.core.servers.basehttp import get_internal_wsgi_application
 from campaign.management.embedded import EmbeddedWorker, is_wanted
 
 THREADS = 8
+HERE = ("127.0.0.1", "localhost", "::1")
 
 
 class Command(BaseCommand):
@@ -28,6 +29,11 @@ class Command(BaseCommand):
         parser.add_argument("--host", default="127.0.0.1", help="address to listen on (127.0.0.1: this machine only)")
 
     def handle(self, *args: Any, port: int, host: str, **options: Any) -> None:
+        if settings.DEBUG and host not in HERE:
+            raise CommandError(
+                "With WALLFUL_DEBUG=1 errors show the inside of the site, so it listens on this machine only. "
+                "Set WALLFUL_DEBUG=0 and WALLFUL_SECRET_KEY, or leave --host out."
+            )
         if settings.PUBLIC_URL.startswith("http://127.0.0.1:"):
             settings.PUBLIC_URL = f"http://127.0.0.1:{port}"  # on a laptop the links in mails follow the port
         if not settings.DEBUG:
