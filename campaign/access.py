@@ -131,12 +131,6 @@ def get_message(*, show: Show, uid: uuid.UUID) -> OutboxMessage:
     return message
 
 
-def get_picture(sha256: str) -> Picture:
-    """A picture by the digest in its address."""
-    picture: Picture = _get(Picture, sha256=sha256)
-    return picture
-
-
 def get_news(*, show: Show, code: str) -> Update:
     """Published news of `show`. Raises: Http404 while it is being written."""
     update: Update = _get(Update, show=show, code=code, published_at__isnull=False)
@@ -207,6 +201,8 @@ def get_pledge_by_news_token(token: str) -> Pledge:
 
 
 def _get(model: Any, **lookup: object) -> Any:
+    if any("\0" in value for value in lookup.values() if isinstance(value, str)):
+        raise Http404  # PostgreSQL refuses the question itself
     try:
         return model.objects.get(**lookup)
     except model.DoesNotExist as error:

@@ -232,6 +232,10 @@ def test_published_update_is_linked_and_may_be_cached(client: Any, show: Show) -
     assert response.headers["Cache-Control"].startswith("public") and not response.cookies
 
 
+def test_an_address_with_a_zero_byte_is_not_there_on_any_database(client: Any, show: Show) -> None:
+    assert client.get(f"{URL}updates/a%00b/").status_code == 404
+
+
 def test_update_that_is_being_written_is_not_there(client: Any, show: Show) -> None:
     update = make_update(show, published=False)
     assert "Proofs are dry" not in page_of(client)
