@@ -64,7 +64,10 @@ class RefundForm(MoneyForm):
 class OtherMoneyForm(MoneyForm):
     """Money that is no order."""
 
-    kind = forms.ChoiceField(label="What it is", choices=KINDS)
+    kind = forms.ChoiceField(
+        label="What it is", choices=KINDS,
+        help_text="No cost that is counted already: the ordered prints and their posting, finishes, costs of the show.",
+    )  # fmt: skip
     text = forms.CharField(label="In words", max_length=200, help_text="From whom, or what for.")
     helper = laid_out("request_key", "kind", Div("amount_minor", "happened_on", css_class="row"), "text")
 
