@@ -155,14 +155,3 @@ class InUse(Refusal):
         users = ", ".join(f"“{name}”" for name in self.used_by[:4])
         more = f" and {len(self.used_by) - 4} more" if len(self.used_by) > 4 else ""
         return f"“{self.what}” stays, because {users}{more} still need it. Take it out there first."
-
-
-@dataclass
-class NameTaken(Refusal):
-    """Two things of one kind in a show cannot share a name in addresses and spreadsheets."""
-
-    code: str
-
-    @property
-    def sentence(self) -> str:
-        return f"The short name “{self.code}” is taken. Choose another."

@@ -34,9 +34,6 @@ class Show(models.Model):
         CLOSED = "closed", "closed, printing"
         PRINTED = "printed", "printing ended"
 
-    class IfShort(models.TextChoices):
-        SCALE = "scale", "the show is scaled to the money there is"
-
     code = models.SlugField(max_length=40, unique=True)
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
     title = models.CharField(max_length=160)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from campaign.models import Copy, FixedPlan, Level, Show, StaircaseRun
+from campaign.models import Copy, Level, Show, StaircaseRun
 from campaign.planning import Placement, Plan, PlannedWork, PlanRequest, Staircase, Step, plan_at
 from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.plan_request import CODE_VERSION, load_request
@@ -113,11 +113,6 @@ def _level_standing(level: Level, *, staircase: Staircase, money: MoneyPicture) 
         works=sum(index >= 0 for index in step.choice),
         worth=step.worth,
     )
-
-
-def find_fixed_plan(show: Show) -> FixedPlan | None:
-    """The plan that closing the campaign fixed, if it has."""
-    return FixedPlan.objects.filter(show=show).first()
 
 
 def load_plan(data: dict[str, Any]) -> Plan:

@@ -1,6 +1,5 @@
 """Parcels, their papers and their notices, as the Send room shows them."""
 
-from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from campaign.models import Copy, Job, Paper, Show
@@ -77,11 +76,6 @@ def list_parcel_lines(show: Show) -> tuple[ParcelLine, ...]:
     """Every parcel of `show` by number, with its copies."""
     parcels = Parcel.objects.filter(show=show).prefetch_related("parcel_copies__copy__edition")
     return tuple(_line(parcel) for parcel in parcels)
-
-
-def list_parcels(*, show: Show, codes: Collection[str]) -> Mapping[str, Parcel]:
-    """The parcels of `show` with these codes, by code; codes of other shows are not found."""
-    return {parcel.code: parcel for parcel in Parcel.objects.filter(show=show, code__in=codes)}
 
 
 def _line(parcel: Parcel) -> ParcelLine:
