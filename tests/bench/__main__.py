@@ -3,9 +3,14 @@
 import argparse
 import json
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
-from tests.bench.rows import MEASUREMENTS, Row
+from tests.bench.rows import Row, look_up_rows, staircase_rows
+from tests.bench.standing import standing_rows
+
+# Each entry is one measurement; a new one is a function that returns rows and a line here.
+MEASUREMENTS: tuple[Callable[[], list[Row]], ...] = (staircase_rows, look_up_rows, standing_rows)
 
 
 def as_table(rows: list[Row]) -> str:

@@ -99,7 +99,3 @@ def look_up_rows() -> list[Row]:
 
     microseconds = 1e6 * median(_seconds(look) for _ in range(ROUNDS)) / len(asked)
     return [Row("look-up of one step", microseconds, 20.0, "us", "limit", 1.0)]
-
-
-# Each entry is one measurement; a new one is a function that returns rows and a line here.
-MEASUREMENTS: tuple[Callable[[], list[Row]], ...] = (staircase_rows, look_up_rows)
