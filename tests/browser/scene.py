@@ -15,15 +15,17 @@ LARGEST_GAP_MINOR = 9_500  # the order that a journey places brings about 110 â‚
 
 
 def eve() -> None:
-    """Let more people order and pay, until the next level is one good order away."""
+    """Begin an update, and let more people order and pay, until the next level is one good order away."""
     from django.utils import timezone
 
     from campaign.models import Show
     from campaign.queries.standing import read_standing
     from campaign.services.payments import record_payment
     from campaign.services.pledges import Order, place_pledge
+    from campaign.services.updates import write_update
 
     show, now = Show.objects.get(), timezone.now()
+    write_update(show=show, update=None, title="Begun at night", body="To be *continued*.", now=now)
     edition = show.editions.get()
     address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
     for number in range(1, edition.size):

@@ -10,7 +10,11 @@ from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, Response
 
 PHONE, DESKTOP, NARROW = (390, 844), (1280, 900), (320, 700)
-WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], "resultTypes": ["violations"]}
+WCAG = {
+    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"],
+    "resultTypes": ["violations"],
+    "preload": False,
+}
 SHOTS = Path(os.environ.get("WALLFUL_SHOTS") or Path(tempfile.gettempdir()) / "wallful-shots")
 
 
@@ -21,8 +25,10 @@ class Visitor:
     `faults` are sentences: what was wrong on which page. `see` adds what axe finds and takes a picture.
     """
 
-    def __init__(self, browser: Browser, *, url: str, size: tuple[int, int], name: str, script: bool = True) -> None:
-        self.url, self.name, self.size, self.has_script = url, name, size, script
+    def __init__(
+        self, browser: Browser, *, url: str, size: tuple[int, int], name: str, script: bool = True, camera: bool = True
+    ) -> None:
+        self.url, self.name, self.size, self.has_script, self.has_camera = url, name, size, script, camera
         self.faults: list[str] = []
         self.pages_seen = 0
         self._context = browser.new_context(
@@ -79,6 +85,10 @@ class Visitor:
         self.look_for_sideways_scrolling()
         if self.has_script:
             self._look_with_axe()
+        if self.has_camera:
+            self._take_picture(name)
+
+    def _take_picture(self, name: str) -> None:
         SHOTS.mkdir(parents=True, exist_ok=True)
         picture = SHOTS / f"{self.name}-{self.size[0]}-{self.pages_seen:02}-{name}.png"
         # Hiding the caret would put a style of Playwright's own into the page, which the CSP refuses, and rightly.
@@ -93,7 +103,8 @@ class Visitor:
 
     def _look_with_axe(self) -> None:
         # Evaluated through the debugger, so that the page's own CSP stays on and is the one that is listened to.
-        self.page.evaluate(AXE_SCRIPT)
+        if not self.page.evaluate("'axe' in window"):
+            self.page.evaluate(AXE_SCRIPT)
         found = self.page.evaluate("options => axe.run(document, options)", WCAG)
         for violation in found["violations"]:
             places = "; ".join(
