@@ -1,4 +1,4 @@
-"""People who order while the site is being killed under them: all try again, with the same submit, until it says yes."""
+"""People who order while the site is killed under them: all try again, with the same submit, until it says yes."""
 
 import http.client
 import queue
