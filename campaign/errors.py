@@ -67,6 +67,29 @@ class NoPostage(Refusal):
 
 
 @dataclass
+class SumChanged(Refusal):
+    """The artist changed a price between the sum shown and the order."""
+
+    agreed_minor: int
+    total_minor: int
+
+    @property
+    def sentence(self) -> str:
+        return "The price or postage was changed just now. Nothing was recorded; please look at the new sum."
+
+
+@dataclass
+class BookedOtherwise(Refusal):
+    """The same form was sent once before with another amount."""
+
+    booked_minor: int
+
+    @property
+    def sentence(self) -> str:
+        return "This form was sent before with another amount, and that one is booked. Open a new form to book more."
+
+
+@dataclass
 class WayNotOffered(Refusal):
     """The studio does not take money that way."""
 

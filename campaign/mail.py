@@ -33,12 +33,14 @@ def pledge_context(pledge: Pledge) -> dict[str, Any]:
 
 
 def _about_pledge(name: str, *, pledge: Pledge, now: datetime, again: str = "", **more: Any) -> OutboxMessage:
+    context = pledge_context(pledge)
     return outbox.enqueue(
         name=name,
         key=f"{name}:{pledge.code}{again}",
         kind=TRANSACTIONAL,
         recipient=pledge.email,
-        context={**pledge_context(pledge), **more},
+        reply_to=context["studio"].email,
+        context={**context, **more},
         now=now,
         show=pledge.show,
     )
@@ -86,13 +88,15 @@ def _address_digest(email: str) -> str:
 
 def update_news(*, update: Update, pledge: Pledge, batch: Job, now: datetime) -> OutboxMessage:
     """One backer's copy of an update, with one-click unsubscribe (RFC 8058)."""
+    context = pledge_context(pledge)
     unsubscribe = public_link("campaign:unsubscribe", make_news_token(pledge))
     return outbox.enqueue(
         name="update_news",
         key=f"update_news:{update.code}:{_address_digest(pledge.email)}",
         kind=CAMPAIGN,
         recipient=pledge.email,
-        context={**pledge_context(pledge), **_news_context(update), "unsubscribe": unsubscribe},
+        reply_to=context["studio"].email,
+        context={**context, **_news_context(update), "unsubscribe": unsubscribe},
         now=now,
         show=pledge.show,
         batch=batch,

@@ -43,6 +43,7 @@ def enqueue(
     now: datetime,
     show: Show | None,
     batch: Job | None = None,
+    reply_to: str = "",
     headers: dict[str, str] | None = None,
 ) -> OutboxMessage:
     """
@@ -63,7 +64,7 @@ def enqueue(
             "subject": "".join(c for c in subject if c.isprintable())[:120],
             "text": render_to_string(f"mail/{name}.txt", context).strip() + "\n",
             "html": _inliner.inline(render_to_string(f"mail/{name}.html", {**context, "subject": subject})),
-            "headers": headers or {},
+            "headers": ({"Reply-To": reply_to} if reply_to else {}) | (headers or {}),
             "due_at": now,
             "created_at": now,
         },

@@ -22,6 +22,7 @@ def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: da
         key=f"parcel_posted:{parcel.code}",
         kind=OutboxMessage.Kind.TRANSACTIONAL,
         recipient=parcel.email,
+        reply_to=about["studio"].email,
         context={
             **about,
             "parcel": parcel,

@@ -111,6 +111,7 @@ class OrderForm(GuardedForm, AddressFields):
         data = self.cleaned_data
         edition = self.terms.edition
         return Order(
+            agreed_total_minor=self.total_minor,
             name=data["name"],
             email=data["email"],
             way=data["way"],

@@ -7,7 +7,7 @@ from enum import StrEnum
 from django.db import IntegrityError, transaction
 
 from campaign import ledger, mail
-from campaign.errors import NotEnoughCopies, NotInThisState
+from campaign.errors import BookedOtherwise, NotEnoughCopies, NotInThisState
 from campaign.models import Account, CashEntry, Pledge, Show
 from campaign.queries.money import received_for
 from campaign.services.copies import settle_copies, take_copies
@@ -43,7 +43,7 @@ def record_payment(
 
     Writes: CashEntry (and one for the fee), Pledge, Copy.
     Mails: payment_received, once the order is paid.
-    Raises: ValueError for an amount of zero or less.
+    Raises: ValueError for an amount of zero or less; BookedOtherwise for a known key with another amount.
     Repeat: the same `key` books nothing again and tells how the order stands.
     """
     if amount_minor <= 0 or fee_minor < 0:
@@ -54,8 +54,11 @@ def record_payment(
             happened_on=happened_on, now=now,
         )  # fmt: skip
     except IntegrityError:
-        if not CashEntry.objects.filter(key=f"payment:{key}").exists():
+        entry = CashEntry.objects.filter(key=f"payment:{key}").first()
+        if entry is None:
             raise
+        if entry.amount_minor != amount_minor or entry.pledge_id != pledge.pk:
+            raise BookedOtherwise(booked_minor=entry.amount_minor) from None
         current = Pledge.objects.get(pk=pledge.pk)
         return _receipt(current, received_minor=received_for(current))
 

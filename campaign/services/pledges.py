@@ -15,6 +15,7 @@ from campaign.errors import (
     NotEnoughCopies,
     NotInThisState,
     OverLimit,
+    SumChanged,
     TooLateToChange,
     WayNotOffered,
 )
@@ -28,6 +29,7 @@ from campaign.services.copies import give_back_copies, take_copies
 from campaign.services.rows import each
 
 State = Pledge.State
+FIRST_REST = timedelta(days=1)  # no reminder sooner after the order, however short the hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +46,7 @@ class Order:
     is_thanked_by_name: bool = False
     wants_updates: bool = False
     message: str = ""
+    agreed_total_minor: int | None = None  # the sum the backer saw; None where nobody was shown one
 
 
 def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datetime) -> Pledge:
@@ -52,7 +55,7 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
 
     Writes: Pledge, Copy.
     Mails: pledge_placed.
-    Raises: CampaignNotOpen, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered.
+    Raises: CampaignNotOpen, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered, SumChanged.
     Repeat: the same `request_key` gives the pledge that is already there, unchanged.
     """
     known = Pledge.objects.filter(request_key=request_key).first()
@@ -93,6 +96,8 @@ def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime)
     pledge = _build(show=show, edition=edition, order=order, request_key=request_key, now=now)
     if edition:
         _check_limit(edition, email=order.email, copies=order.copies)
+    if order.agreed_total_minor not in (None, pledge.total_minor):
+        raise SumChanged(agreed_minor=order.agreed_total_minor or 0, total_minor=pledge.total_minor)
     pledge.full_clean(validate_unique=False, validate_constraints=False)
     pledge.save(force_insert=True)
     numbers = take_copies(pledge=pledge, edition=edition, count=order.copies) if edition else []
@@ -241,14 +246,12 @@ def remind_due_holds(*, now: datetime, limit: int = 100) -> int:
     Repeat: nobody is reminded twice. Returns how many were reminded.
     """
     waiting = Pledge.objects.filter(state=State.HELD, reminded_at=None, hold_until_at__gte=now).select_related("show")
-    due = [p for p in waiting.order_by("hold_until_at")[:limit] if _is_reminder_due(p, now=now)]
+    due: list[Pledge] = []
+    for show in Show.objects.filter(pledges__in=waiting).distinct():  # each has its own number of days
+        soon = waiting.filter(show=show, hold_until_at__lte=now + timedelta(days=show.reminder_days))
+        rested = soon.filter(placed_at__lte=now - FIRST_REST).order_by("hold_until_at")
+        due.extend(rested[: limit - len(due)])
     return each(lambda pledge: _remind(pledge, now=now), due)
-
-
-def _is_reminder_due(pledge: Pledge, *, now: datetime) -> bool:
-    # Never sooner than a day after the order, however short the hold.
-    earliest = pledge.placed_at + timedelta(days=1)
-    return now >= max(earliest, pledge.hold_until_at - timedelta(days=pledge.show.reminder_days))
 
 
 @transaction.atomic(durable=True)

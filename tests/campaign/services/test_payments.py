@@ -3,7 +3,7 @@
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from campaign.errors import NotInThisState
+from campaign.errors import BookedOtherwise, NotInThisState
 from campaign.models import Account, CashEntry, Copy, OutboxMessage, Pledge
 from campaign.queries.money import read_balances, read_money, received_for
 from campaign.services import payments, pledges
@@ -151,3 +151,11 @@ def test_the_cash_book_refuses_change(show, statement):
     with pytest.raises(IntegrityError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(statement.format(CashEntry._meta.db_table))
     assert CashEntry.objects.get().amount_minor > 1
+
+
+def test_the_same_form_with_another_amount_is_refused_and_books_nothing(show):
+    pledge = place(show)
+    pay(pledge, key="abc", amount_minor=1_000)
+    with pytest.raises(BookedOtherwise):
+        pay(pledge, key="abc", amount_minor=2_000)
+    assert CashEntry.objects.count() == 1

@@ -11,6 +11,7 @@ from campaign.errors import (
     NotEnoughCopies,
     NotInThisState,
     OverLimit,
+    SumChanged,
     TooLateToChange,
     WayNotOffered,
 )
@@ -240,3 +241,24 @@ def test_no_new_address_once_printing_ended(show):
     Show.objects.update(state=Show.State.PRINTED, closed_at=NOW)
     with pytest.raises(TooLateToChange):
         pledges.change_address(pledge=pledge, name="X", address=BERLIN_ADDRESS, now=NOW)
+
+
+def test_a_sum_that_changed_since_it_was_shown_is_refused(show):
+    with pytest.raises(SumChanged) as refusal:
+        place(show, agreed_total_minor=4_989)
+    assert refusal.value.total_minor == 4_990
+    assert Pledge.objects.count() == 0
+    assert place(show, agreed_total_minor=4_990).total_minor == 4_990
+
+
+def test_each_show_reminds_by_its_own_days(show):
+    pledge = place(show)
+    Show.objects.update(reminder_days=0)
+    assert pledges.remind_due_holds(now=pledge.hold_until_at - timedelta(hours=1)) == 0
+    Show.objects.update(reminder_days=1)
+    assert pledges.remind_due_holds(now=pledge.hold_until_at - timedelta(hours=1)) == 1
+
+
+def test_an_answer_to_a_mail_reaches_the_studio(show):
+    place(show)
+    assert OutboxMessage.objects.get().headers["Reply-To"] == "studio@example.org"
