@@ -75,7 +75,9 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
 
 
 def _is_any_free(show: Show, *, edition_code: str) -> bool:
-    return Copy.objects.filter(edition__show=show, edition__code=edition_code, state=Copy.State.FREE).exists()
+    return Copy.objects.filter(
+        edition__show=show, edition__code=edition_code, state=Copy.State.FREE, is_packed=False
+    ).exists()
 
 
 @transaction.atomic(durable=True)
