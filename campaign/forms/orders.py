@@ -63,6 +63,7 @@ class OrderForm(GuardedForm, AddressFields):
         gift.show, gift.widget.attrs["inputmode"] = show, "decimal"
         self.fields["way"].choices = list(terms.ways)  # type: ignore[attr-defined]  # a ChoiceField, declared above
         self.fields["way"].initial = next(iter(terms.ways), ("",))[0]
+        gift.label = f"A gift on top, in {show.currency} (if you like)"
         if terms.is_gift:
             del self.fields["copies"]
             gift.label, gift.required, gift.at_least = "Your gift", True, 1

@@ -53,7 +53,7 @@ def next_step_sentence(standing: Standing, *, plan: Plan | None) -> str:
             (plan.next_added_codes, f"hangs {_titles(plan.next_added_codes, titles=titles)}"),
             (
                 plan.next_changed_codes,
-                f"shows {_titles(plan.next_changed_codes, titles=titles)} in another size or finish",
+                f"shows {_titles(plan.next_changed_codes, titles=titles)} in a better size or finish",
             ),
             (plan.next_removed_codes, f"takes down {_titles(plan.next_removed_codes, titles=titles)}"),
         )

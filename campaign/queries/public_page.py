@@ -215,7 +215,7 @@ def _charge(rates: list[PostageRate], *, copies: int) -> int | None:
 def _countries(zone: str, *, codes: tuple[str, ...]) -> str:
     """The zone's countries by name; empty where the zone is called just that."""
     names = "everywhere else" if codes == ("*",) else ", ".join(country_name(code) for code in codes)
-    return "" if names.casefold() == zone.casefold() else names
+    return "" if names.casefold() == zone.strip().casefold() else names
 
 
 def _thanked(show: Show) -> tuple[str, ...]:
