@@ -9,7 +9,7 @@ from django import forms, template
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from campaign.addresses import country_name, format_postal_lines
+from campaign.addresses import country_in_sentence, country_name, format_postal_lines
 from campaign.measures.lengths import format_length, format_size
 from campaign.measures.money import currency_digits, format_minor
 from campaign.measures.weights import format_weight
@@ -93,6 +93,12 @@ def percent(bp: int) -> str:
 def country(code: str) -> str:
     """`{{ "GB"|country }}`: United Kingdom."""
     return country_name(code)
+
+
+@register.filter
+def to_country(code: str) -> str:
+    """`to {{ "GB"|to_country }}`: the United Kingdom, with the article a sentence needs."""
+    return country_in_sentence(code)
 
 
 @register.filter
