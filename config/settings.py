@@ -164,7 +164,7 @@ EMAIL_TIMEOUT = 20
 EMAIL_BACKEND = (
     "django.core.mail.backends.smtp.EmailBackend" if EMAIL_HOST else "django.core.mail.backends.filebased.EmailBackend"
 )
-EMAIL_FILE_PATH = str(DATA / "mail")  # without a mail server each mail is a file here, which the studio can show
+EMAIL_FILE_PATH = str(DATA / "mail")  # without a mail server mails become files here; the studio shows each of them
 DEFAULT_FROM_EMAIL = env_str("WALLFUL_MAIL_FROM", "studio@wallful.example")
 
 # --- jobs: the database is the queue, Celery is the muscle (choices.md §1g, §2) ------------------------------
