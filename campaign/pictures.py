@@ -9,7 +9,7 @@ import io
 import struct
 from dataclasses import dataclass
 
-from PIL import Image, ImageCms, ImageOps
+from PIL import Image, ImageCms, ImageFile, ImageOps
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 MAX_BYTES = 60_000_000
@@ -107,6 +107,8 @@ def _open(data: bytes) -> Image.Image:
 
 def _decode(data: bytes, *, longest_px: int) -> Image.Image:
     image = _open(data)
+    # WeasyPrint, once imported in this process, tells Pillow to take broken files: half a picture is none of ours.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         # JPEG can be decoded at 1/2, 1/4 or 1/8: a 60-megapixel photograph then takes a fraction of time and memory.
         image.draft("RGB", (longest_px * 2, longest_px * 2))

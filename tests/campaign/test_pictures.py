@@ -4,7 +4,7 @@ import zlib
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, ImageFile
 
 from campaign.pictures import (
     MAX_BYTES,
@@ -161,3 +161,9 @@ def test_damaged_pictures_are_read_or_refused_and_nothing_else(kind, changes, ke
 def test_arbitrary_bytes_are_refused(head, tail):
     with pytest.raises(PictureRefused):
         read_picture(head + tail)
+
+
+def test_half_a_picture_is_refused_whatever_another_library_told_pillow(monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    with pytest.raises(PictureRefused, match="breaks off"):
+        read_picture(_file(Image.effect_noise((300, 300), 90), "JPEG")[:4000])
