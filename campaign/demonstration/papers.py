@@ -92,7 +92,11 @@ LEVELS: tuple[Row, ...] = (
     ("level", "money", "promise"),
     ("The room is open", "450 €", "The opening takes place, and the works that matter most hang in tray frames."),
     ("Three walls full", "750 €", "Works hang on all three walls, the large ones at their full size."),
-    ("The room at its best", "1.000,00 €", "All of it hangs, the best large. What comes on top turns tray frames into window mats."),
+    (
+        "The room at its best",
+        "1.000,00 €",
+        "All of it hangs, the best large. What comes on top turns tray frames into window mats.",
+    ),
 )
 
 POSTAGE: tuple[Row, ...] = (
