@@ -105,12 +105,14 @@ def make_draft(*, code: str = "tideline", copies: int = 20, **changes: Any) -> S
     finishes = _add_finishes(show)
     _add_works(show, finishes=finishes)
     _add_edition(show, copies=copies)
-    for name, money_minor, promise in (
-        ("A corner", 10_000, "Two prints on board."),
-        ("A wall", 25_000, "Four works, two of them framed."),
-        ("The room", 60_000, "All six, framed."),
-    ):
-        Level.objects.create(show=show, name=name, money_minor=money_minor, promise=promise)
+    Level.objects.bulk_create(
+        Level(show=show, name=name, money_minor=money_minor, promise=promise)
+        for name, money_minor, promise in (
+            ("A corner", 10_000, "Two prints on board."),
+            ("A wall", 25_000, "Four works, two of them framed."),
+            ("The room", 60_000, "All six, framed."),
+        )
+    )
     return show
 
 
@@ -134,16 +136,18 @@ def _add_walls(show: Show) -> None:
 
 def _add_finishes(show: Show) -> list[Finish]:
     def item(code: str, name: str, unit: str, price_minor: int, mass: int = 0) -> PriceItem:
-        return PriceItem.objects.create(
-            show=show, code=code, name=name, unit=unit, price_minor=price_minor, mass_g_per_unit=mass
-        )
+        return PriceItem(show=show, code=code, name=name, unit=unit, price_minor=price_minor, mass_g_per_unit=mass)
 
-    paper = item("paper", "Cotton paper 310 g", "m2", 2_400, 310)
-    ink = item("ink", "Ink", "m2", 900)
-    board = item("board", "Foam board 5 mm", "m2", 1_100, 600)
-    moulding = item("moulding", "Oak moulding 20 mm", "m", 780, 300)
-    acrylic = item("acrylic", "Acrylic 2 mm", "m2", 3_900, 2_380)
-    fittings = item("fittings", "Hooks and wire", "piece", 240, 50)
+    paper, ink, board, moulding, acrylic, fittings = PriceItem.objects.bulk_create(
+        [
+            item("paper", "Cotton paper 310 g", "m2", 2_400, 310),
+            item("ink", "Ink", "m2", 900),
+            item("board", "Foam board 5 mm", "m2", 1_100, 600),
+            item("moulding", "Oak moulding 20 mm", "m", 780, 300),
+            item("acrylic", "Acrylic 2 mm", "m2", 3_900, 2_380),
+            item("fittings", "Hooks and wire", "piece", 240, 50),
+        ]
+    )
     bare = Finish.objects.create(show=show, code="board", name="Pinned on board", position=1, worth=40, border_mm=20)
     framed = Finish.objects.create(
         show=show, code="frame", name="Framed behind acrylic", position=2, worth=90, mat_mm=50, moulding_mm=20
@@ -154,23 +158,30 @@ def _add_finishes(show: Show) -> list[Finish]:
         (framed, moulding, "outer_perimeter", 1000), (framed, acrylic, "outer_area", 500),
         (framed, fittings, "piece", 0),
     ]  # fmt: skip
-    for position, (finish, price, basis, waste_bp) in enumerate(lines):
-        RecipeLine.objects.create(finish=finish, item=price, basis=basis, waste_bp=waste_bp, position=position)
+    RecipeLine.objects.bulk_create(
+        RecipeLine(finish=finish, item=price, basis=basis, waste_bp=waste_bp, position=position)
+        for position, (finish, price, basis, waste_bp) in enumerate(lines)
+    )
     ShowCost.objects.create(show=show, name="Invitation cards", amount_minor=3_500)
     return [bare, framed]
 
 
 def _add_works(show: Show, *, finishes: list[Finish]) -> None:
     titles = ("Low water", "Harbour light", "Net loft", "Last ferry", "Salt store", "Mud and sky")
-    for number, title in enumerate(titles, start=1):
-        work = Work.objects.create(
+    works = Work.objects.bulk_create(
+        Work(
             show=show, code=f"w{number:02}", title=title, year="2025", medium="pigment print", position=number,
             need=1 + number % 5, alt_text=f"{title}, a print in grey and ochre",
-        )  # fmt: skip
-        Size.objects.create(work=work, code="400x300", width_mm=400, height_mm=300)
-        Size.objects.create(work=work, code="600x450", width_mm=600, height_mm=450, factor_percent=130)
-        if number == 6:
-            work.finishes.set(finishes[:1])
+        )
+        for number, title in enumerate(titles, start=1)
+    )  # fmt: skip
+    sizes = (("400x300", 400, 300, 100), ("600x450", 600, 450, 130))
+    Size.objects.bulk_create(
+        Size(work=work, code=code, width_mm=width_mm, height_mm=height_mm, factor_percent=factor)
+        for work in works
+        for code, width_mm, height_mm, factor in sizes
+    )
+    works[-1].finishes.set(finishes[:1])
 
 
 def _add_edition(show: Show, *, copies: int) -> Edition:
@@ -180,15 +191,16 @@ def _add_edition(show: Show, *, copies: int) -> Edition:
         pack_cost_minor=180, mass_g=180, parcel_width_mm=330, parcel_height_mm=250, parcel_depth_mm=20,
     )  # fmt: skip
     Copy.objects.bulk_create(Copy(edition=edition, number=number) for number in range(1, copies + 1))
-    for zone, countries, up_to, charge, cost in (
+    rates = (
         ("Germany", "DE", 3, 490, 450),
         ("Europe", "AT FR GB IE NL", 1, 890, 820),
         ("Europe", "AT FR GB IE NL", 3, 1_190, 1_100),
         ("World", "*", 3, 1_690, 1_590),
-    ):
-        PostageRate.objects.create(
-            show=show, zone=zone, countries=countries, up_to_copies=up_to, charge_minor=charge, cost_minor=cost
-        )
+    )
+    PostageRate.objects.bulk_create(
+        PostageRate(show=show, zone=zone, countries=to, up_to_copies=up_to, charge_minor=charge, cost_minor=cost)
+        for zone, to, up_to, charge, cost in rates
+    )
     return edition
 
 
