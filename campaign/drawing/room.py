@@ -3,7 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from campaign.planning.inputs import PlanRequest, WallSpec
+from campaign.planning.inputs import (
+    PlanRequest,
+    WallSpec,
+)
 from campaign.planning.results import Placement, Plan, PlannedWork
 
 # Every drawing is this wide, in its own units, so that a style sheet can size its words for a phone or a desk.

@@ -14,6 +14,7 @@ class StaircaseRun(models.Model):
     code_version = models.CharField(max_length=20)
     steps = models.JSONField(help_text="[[money_minor, worth, bound_worth, [option index or -1, …]], …], money rising.")
     request = models.JSONField(help_text="The planning request, so that the answer can be checked again.")
+    is_quick = models.BooleanField(default=False, help_text="Found fast, its bounds still open; the exact one follows.")
     milliseconds = models.PositiveIntegerField()
     computed_at = models.DateTimeField()
 
@@ -21,7 +22,7 @@ class StaircaseRun(models.Model):
         ordering = ["-inputs_version", "-pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["show", "fingerprint", "code_version"], name="one_staircase_per_state_of_inputs"
+                fields=["show", "fingerprint", "code_version", "is_quick"], name="one_staircase_per_state_of_inputs"
             )
         ]
 

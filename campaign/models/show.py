@@ -65,6 +65,21 @@ class Show(models.Model):
     centre_mm = models.PositiveIntegerField(default=1450)
     printer_seconds = models.PositiveIntegerField(default=0, help_text="Printer time on the print days.")
     printer_seconds_per_m2 = models.PositiveIntegerField(default=1800)
+    series_share_finish = models.BooleanField(default=True)
+    most_finishes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Different finishes in the room.")
+    old_prices_before_on = models.DateField(null=True, blank=True, help_text="Prices from before are flagged.")
+    calendar_version = models.PositiveIntegerField(default=1, help_text="Raised to withdraw the calendar's link.")
+    # hooks
+    two_hooks_from_mm = models.PositiveIntegerField(default=400)
+    two_hooks_from_g = models.PositiveIntegerField(default=4500)
+    hook_rating_g = models.PositiveIntegerField(default=0, help_text="What one hook is rated for; 0 is not known.")
+    hook_margin = models.PositiveSmallIntegerField(default=4, help_text="Rating × hooks over the weight.")
+    # schedule
+    print_hours_milli = models.PositiveIntegerField(default=4000, help_text="Printing per print day, 1/1000 hours.")
+    proof_days = models.PositiveSmallIntegerField(default=1)
+    drying_hours = models.PositiveSmallIntegerField(default=24)
+    payout_days = models.PositiveSmallIntegerField(default=0, help_text="Until the processor pays money out.")
+    material_days = models.PositiveSmallIntegerField(default=5, help_text="Working days until materials arrive.")
     cautions = models.JSONField(default=list, blank=True, help_text="The artist's own words, under the house cautions.")
     # the planning engine
     inputs_version = models.PositiveIntegerField(default=1, help_text="Raised by every edit that the plan depends on.")
@@ -88,6 +103,9 @@ class Show(models.Model):
                 condition=models.Q(commission_bp__lt=10_000, set_aside_bp__lt=10_000, contingency_bp__lt=10_000),
                 name="show_shares_are_below_the_whole",
             ),
+            models.CheckConstraint(
+                condition=models.Q(most_finishes=None) | models.Q(most_finishes__gte=1), name="show_allows_a_finish"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -106,6 +124,8 @@ class Level(models.Model):
     name = models.CharField(max_length=80)
     promise = models.TextField(blank=True)
     money_minor = models.BigIntegerField()
+    promised_works = models.PositiveIntegerField(default=0, help_text="Works that the promise speaks of.")
+    promised_worth = models.PositiveBigIntegerField(default=0, help_text="Worth of the plan it was written from.")
 
     class Meta:
         ordering = ["money_minor", "pk"]

@@ -16,6 +16,10 @@ class Wall(models.Model):
     height_mm = models.PositiveIntegerField()
     centre_mm = models.PositiveIntegerField(help_text="Height of the centre line.")
     end_margin_mm = models.PositiveIntegerField(default=0)
+    rows = models.PositiveSmallIntegerField(default=1)
+    row_height_mm = models.PositiveIntegerField(default=0, help_text="The tallest work of a row, where there are two.")
+    row_gap_mm = models.PositiveIntegerField(default=0, help_text="Between two rows.")
+    min_gap_mm = models.PositiveIntegerField(null=True, blank=True, help_text="In place of the show's.")
     material = models.CharField(max_length=120, blank=True)
     load_note = models.CharField(max_length=300, blank=True)
 
@@ -26,6 +30,9 @@ class Wall(models.Model):
             models.CheckConstraint(condition=models.Q(width_mm__gt=0, height_mm__gt=0), name="wall_has_a_size"),
             models.CheckConstraint(
                 condition=models.Q(centre_mm__lt=models.F("height_mm")), name="wall_centre_line_is_on_the_wall"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(rows=1) | models.Q(rows=2, row_height_mm__gt=0), name="wall_has_one_or_two_rows"
             ),
         ]
 

@@ -4,40 +4,67 @@ from campaign.planning.choose import build_staircase
 from campaign.planning.costs import cost_option, options_for
 from campaign.planning.income import Income, MoneyLine, WallMoney, wall_money
 from campaign.planning.inputs import (
-    Basis,
     BlockedArea,
-    FinishSpec,
+    FinishTerms,
+    Need,
     Option,
+    Pack,
+    Pin,
     PlanRequest,
-    PriceItem,
-    RecipeLine,
-    SizeSpec,
+    Supply,
     WallSpec,
     WorkOptions,
-    WorkSpec,
 )
 from campaign.planning.places import place_on_walls
 from campaign.planning.plan import plan_at, plan_show
-from campaign.planning.results import CostLine, Placement, Plan, PlannedWork, Staircase, Step
+from campaign.planning.results import (
+    Charge,
+    CostLine,
+    Placement,
+    Plan,
+    PlannedWork,
+    Purchase,
+    Staircase,
+    Step,
+)
+from campaign.planning.specs import (
+    Basis,
+    FinishSpec,
+    PriceItem,
+    PriceStep,
+    RecipeLine,
+    SizePrice,
+    SizeSpec,
+    WorkSpec,
+)
 from campaign.planning.verify import verify_plan
 
 __all__ = [
     "Basis",
     "BlockedArea",
+    "Charge",
     "CostLine",
     "FinishSpec",
+    "FinishTerms",
     "Income",
     "MoneyLine",
+    "Need",
     "Option",
+    "Pack",
+    "Pin",
     "Placement",
     "Plan",
     "PlanRequest",
     "PlannedWork",
     "PriceItem",
+    "PriceStep",
+    "Purchase",
     "RecipeLine",
+    "SizePrice",
     "SizeSpec",
     "Staircase",
     "Step",
+    "Supply",
     "WallMoney",
     "WallSpec",
     "WorkOptions",

@@ -8,7 +8,10 @@ import numpy as np
 from campaign.planning.assign import Assigner, reachable_mm
 from campaign.planning.errors import InvalidRequest
 from campaign.planning.frontier import LABEL_LIMIT, Frontier, find_frontier
-from campaign.planning.inputs import Option, PlanRequest
+from campaign.planning.inputs import (
+    Option,
+    PlanRequest,
+)
 from campaign.planning.multipliers import Group, IntArray
 from campaign.planning.results import Staircase, Step
 from campaign.planning.selection import Steps

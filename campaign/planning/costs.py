@@ -6,16 +6,18 @@ from fractions import Fraction
 
 from campaign.measures.money import format_minor
 from campaign.planning.inputs import (
+    Option,
+    WorkOptions,
+)
+from campaign.planning.results import CostLine
+from campaign.planning.specs import (
     Basis,
     FinishSpec,
-    Option,
     PriceItem,
     RecipeLine,
     SizeSpec,
-    WorkOptions,
     WorkSpec,
 )
-from campaign.planning.results import CostLine
 
 _UNIT_WORDS = {"piece": "piece", "m": "m", "m2": "m²", "minute": "min"}
 _BASIS_UNIT = {

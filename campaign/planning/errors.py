@@ -34,3 +34,9 @@ class WallTooNarrow(PlanningError):
         super().__init__(f"The row needs {needed_mm} mm and the wall offers {available_mm} mm.")
         self.needed_mm = needed_mm
         self.available_mm = available_mm
+
+
+def require(*, field: str, found: int, least: int) -> None:
+    """Raises: InvalidRequest when `found` is below `least`."""
+    if found < least:
+        raise InvalidRequest(field=field, found=found, expected=f"{least} or more")

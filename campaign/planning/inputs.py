@@ -1,114 +1,18 @@
-"""What a plan is made from: price book, recipes, finishes, works, walls; frozen values in whole units."""
+"""What a staircase is made from: walls, costed options, supplies and rules; frozen values in whole units."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-from campaign.planning.errors import InvalidRequest
+from campaign.planning.errors import InvalidRequest, require
 from campaign.planning.results import CostLine
 
 
-class Basis(StrEnum):
-    """What the quantity of a recipe line is counted by."""
-
-    PIECE = "piece"
-    PRINT_AREA = "print_area"
-    OUTER_AREA = "outer_area"
-    OUTER_PERIMETER = "outer_perimeter"
-    MINUTE = "minute"
-
-
-def _require(*, field: str, found: int, least: int) -> None:
-    if found < least:
-        raise InvalidRequest(field=field, found=found, expected=f"{least} or more")
-
-
 @dataclass(frozen=True, slots=True)
-class PriceItem:
-    """
-    One entry of the price book: `price_minor` buys `per_milli` thousandths of a unit.
+class Pin:
+    """Where a work must hang if it hangs: on this wall, and with `middle_x_mm` its middle there, in this row."""
 
-    `unit` is "piece", "m", "m2" or "minute"; `mass_g_per_unit` is what one unit weighs when it hangs.
-    """
-
-    code: str
-    name: str
-    unit: str
-    price_minor: int
-    per_milli: int = 1000
-    mass_g_per_unit: int = 0
-
-    def __post_init__(self) -> None:
-        _require(field="price_minor", found=self.price_minor, least=0)
-        _require(field="per_milli", found=self.per_milli, least=1)
-        _require(field="mass_g_per_unit", found=self.mass_g_per_unit, least=0)
-
-
-@dataclass(frozen=True, slots=True)
-class RecipeLine:
-    """
-    How much of an item a finish takes: `quantity_milli` thousandths of a unit per basis measure.
-
-    The measure is 1 for PIECE and MINUTE, square metres for the areas, metres for the perimeter; `waste_bp`
-    is added to the cost (1000 = 10 %), never to the mass.
-    """
-
-    item: PriceItem
-    basis: Basis
-    quantity_milli: int = 1000
-    waste_bp: int = 0
-
-    def __post_init__(self) -> None:
-        _require(field="quantity_milli", found=self.quantity_milli, least=0)
-        _require(field="waste_bp", found=self.waste_bp, least=0)
-
-
-@dataclass(frozen=True, slots=True)
-class FinishSpec:
-    """A way to present a work; border, mat and moulding are each the visible width on one side."""
-
-    code: str
-    name: str
-    worth: int
-    border_mm: int
-    mat_mm: int
-    moulding_mm: int
-    printed_at_home: bool
-    lines: tuple[RecipeLine, ...]
-
-    def __post_init__(self) -> None:
-        _require(field="worth", found=self.worth, least=0)
-        for field in ("border_mm", "mat_mm", "moulding_mm"):
-            _require(field=field, found=getattr(self, field), least=0)
-
-
-@dataclass(frozen=True, slots=True)
-class SizeSpec:
-    """A print size and how much it counts: factor 100 % is neutral."""
-
-    code: str
-    width_mm: int
-    height_mm: int
-    factor_percent: int = 100
-
-    def __post_init__(self) -> None:
-        for field in ("width_mm", "height_mm"):
-            _require(field=field, found=getattr(self, field), least=1)
-        _require(field="factor_percent", found=self.factor_percent, least=0)
-
-
-@dataclass(frozen=True, slots=True)
-class WorkSpec:
-    """A work before costing: how much the show needs it (1 to 5) and what is offered for it."""
-
-    code: str
-    title: str
-    need: int
-    sizes: tuple[SizeSpec, ...]
-    finishes: tuple[FinishSpec, ...]
-
-    def __post_init__(self) -> None:
-        if not 1 <= self.need <= 5:
-            raise InvalidRequest(field="need", found=self.need, expected="1 to 5")
+    wall_code: str
+    middle_x_mm: int | None = None
+    row: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +28,12 @@ class BlockedArea:
 
 @dataclass(frozen=True, slots=True)
 class WallSpec:
-    """One wall: works hang with their middle at `centre_mm` above the floor, `end_margin_mm` kept free at both ends."""
+    """
+    One wall: works hang with their middle on a row's line, `end_margin_mm` kept free at both ends.
+
+    One row: its line is `centre_mm` above the floor. Two rows: both lie around `centre_mm`, each for works up to
+    `row_height_mm`, with `row_gap_mm` between them. `min_gap_mm` takes the place of the show's, where given.
+    """
 
     code: str
     name: str
@@ -133,18 +42,104 @@ class WallSpec:
     centre_mm: int
     end_margin_mm: int
     blocked: tuple[BlockedArea, ...] = ()
+    rows: int = 1
+    row_height_mm: int = 0
+    row_gap_mm: int = 0
+    min_gap_mm: int | None = None
 
     def __post_init__(self) -> None:
         for field in ("width_mm", "height_mm"):
-            _require(field=field, found=getattr(self, field), least=1)
-        _require(field="end_margin_mm", found=self.end_margin_mm, least=0)
+            require(field=field, found=getattr(self, field), least=1)
+        for field in ("end_margin_mm", "row_gap_mm"):
+            require(field=field, found=getattr(self, field), least=0)
         if not 0 < self.centre_mm < self.height_mm:
             raise InvalidRequest(field="centre_mm", found=self.centre_mm, expected="a height on the wall")
+        if self.rows not in (1, 2):
+            raise InvalidRequest(field="rows", found=self.rows, expected="1 or 2")
+        if self.rows == 2:
+            require(field="row_height_mm", found=self.row_height_mm, least=1)
+
+    @property
+    def row_centres_mm(self) -> tuple[int, ...]:
+        """The lines the works hang on, upper row first; an odd millimetre between two rows goes to the upper one."""
+        if self.rows == 1:
+            return (self.centre_mm,)
+        apart = self.row_height_mm + self.row_gap_mm
+        return (self.centre_mm + (apart + 1) // 2, self.centre_mm - apart // 2)
+
+    def gap_mm(self, *, otherwise_mm: int) -> int:
+        """The smallest gap on this wall."""
+        return otherwise_mm if self.min_gap_mm is None else self.min_gap_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """An offer of a supply: `quantity_micro` millionths of a unit for `price_minor`, at this price from a count on."""
+
+    quantity_micro: int
+    price_minor: int
+    from_count: int = 1
+
+    def __post_init__(self) -> None:
+        for field in ("quantity_micro", "from_count"):
+            require(field=field, found=getattr(self, field), least=1)
+        require(field="price_minor", found=self.price_minor, least=0)
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """
+    A material counted over the whole show: first what is on the shelf, then whole packs.
+
+    With no `packs` and a price, what the shelf does not hold is bought to measure: `price_minor` for
+    `per_micro`, rounded up once for the show. `price_minor` None: nothing can be bought beyond the shelf.
+    """
+
+    code: str
+    name: str
+    unit: str
+    shelf_micro: int = 0
+    packs: tuple[Pack, ...] = ()
+    price_minor: int | None = None
+    per_micro: int = 1_000_000
+
+    def __post_init__(self) -> None:
+        require(field="shelf_micro", found=self.shelf_micro, least=0)
+        require(field="per_micro", found=self.per_micro, least=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What one option takes of a supply, waste included, in millionths of a unit."""
+
+    supply_code: str
+    quantity_micro: int
+
+    def __post_init__(self) -> None:
+        require(field="quantity_micro", found=self.quantity_micro, least=1)
+
+
+@dataclass(frozen=True, slots=True)
+class FinishTerms:
+    """What a finish costs beside its works: `setup_minor` once, and at least `least_minor` for their own costs."""
+
+    code: str
+    name: str
+    setup_minor: int = 0
+    least_minor: int = 0
+
+    def __post_init__(self) -> None:
+        for field in ("setup_minor", "least_minor"):
+            require(field=field, found=getattr(self, field), least=0)
 
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One work in one size and finish, costed; outer and print sizes in millimetres."""
+    """
+    One work in one size and finish, costed; outer and print sizes in millimetres.
+
+    `cost_minor` is what it costs by itself; `needs` is what it takes of the supplies, which are bought for the show.
+    """
 
     work_code: str
     size_code: str
@@ -158,12 +153,15 @@ class Option:
     mass_g: int
     printer_seconds: int
     worth: int
+    needs: tuple[Need, ...] = ()
+    lead_days: int = 0
+    depth_mm: int = 0
 
     def __post_init__(self) -> None:
         for field in ("width_mm", "height_mm"):
-            _require(field=field, found=getattr(self, field), least=1)
-        for field in ("cost_minor", "mass_g", "printer_seconds", "worth"):
-            _require(field=field, found=getattr(self, field), least=0)
+            require(field=field, found=getattr(self, field), least=1)
+        for field in ("cost_minor", "mass_g", "printer_seconds", "worth", "lead_days", "depth_mm"):
+            require(field=field, found=getattr(self, field), least=0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,15 +171,28 @@ class WorkOptions:
     code: str
     title: str
     options: tuple[Option, ...]
+    series: str = ""
+    must_hang: bool = False
+    pin: Pin | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PlanRequest:
     """
-    Everything a staircase depends on; `show_cost_minor` is paid once if anything hangs at all.
+    Everything a staircase depends on.
 
-    `min_gap_mm` is kept between neighbours and to both ends of a stretch; `printer_seconds` is what the
-    printer can still do for the show before hanging day.
+    `show_cost_minor` is paid once if anything hangs at all. `min_gap_mm` is kept between neighbours and to both
+    ends of a stretch; `printer_seconds` is what the printer can still do for the show before hanging day, `lead_days`
+    how many working days the finishing may take. A choice is feasible when
+
+    - its purchases are within the money: show cost, the options' own costs, set-up and least charges of the finishes
+      used, and the supplies bought after the shelf;
+    - every work that hangs has a place; a pinned one hangs where its pin says;
+    - no option takes more than `lead_days`, and printer time is within `printer_seconds`;
+    - every work with `must_hang` hangs, or nothing does;
+    - with `series_share_finish`, works of a series that hang are in one finish; at most `most_finishes` are used;
+    - the two works of a pair in `apart` never hang with no other work of their row between them on one wall;
+    - the works of a set in `together` that hang all hang on one wall.
     """
 
     works: tuple[WorkOptions, ...]
@@ -189,10 +200,33 @@ class PlanRequest:
     show_cost_minor: int
     min_gap_mm: int
     printer_seconds: int
+    supplies: tuple[Supply, ...] = ()
+    finishes: tuple[FinishTerms, ...] = ()
+    lead_days: int | None = None
+    most_finishes: int | None = None
+    series_share_finish: bool = False
+    apart: tuple[tuple[str, str], ...] = ()
+    together: tuple[tuple[str, ...], ...] = ()
 
     def __post_init__(self) -> None:
         for field in ("show_cost_minor", "min_gap_mm", "printer_seconds"):
-            _require(field=field, found=getattr(self, field), least=0)
-        for field, codes in (("works", [w.code for w in self.works]), ("walls", [w.code for w in self.walls])):
+            require(field=field, found=getattr(self, field), least=0)
+        for field in ("works", "walls", "supplies", "finishes"):
+            codes = [one.code for one in getattr(self, field)]
             if len(set(codes)) != len(codes):
                 raise InvalidRequest(field=field, found=codes, expected="codes that differ from each other")
+        self._check_names()
+
+    def _check_names(self) -> None:
+        """Every code that is referred to is there."""
+        works, walls, supplies = ({one.code for one in some} for some in (self.works, self.walls, self.supplies))
+        named = {code for group in (*self.apart, *self.together) for code in group}
+        pinned = {work.pin.wall_code for work in self.works if work.pin}
+        needed = {need.supply_code for work in self.works for option in work.options for need in option.needs}
+        for field, missing in (
+            ("apart and together", named - works),
+            ("pin", pinned - walls),
+            ("needs", needed - supplies),
+        ):
+            if missing:
+                raise InvalidRequest(field=field, found=sorted(missing), expected="codes of this request")

@@ -4,7 +4,10 @@ from collections.abc import Sequence
 
 from campaign.planning.assign import Assigner, Undecided
 from campaign.planning.errors import NotPlaceable
-from campaign.planning.inputs import Option, PlanRequest
+from campaign.planning.inputs import (
+    Option,
+    PlanRequest,
+)
 from campaign.planning.results import Placement
 from campaign.planning.wall import hanging_stretches, place_in_stretch
 

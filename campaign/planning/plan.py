@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 
 from campaign.planning.choose import build_staircase
-from campaign.planning.inputs import PlanRequest
+from campaign.planning.inputs import (
+    PlanRequest,
+)
 from campaign.planning.places import place_on_walls
 from campaign.planning.results import Plan, PlannedWork, Staircase
 

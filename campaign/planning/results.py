@@ -58,7 +58,11 @@ class Staircase:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """Where a work hangs: its lower left outer corner, from the wall's left edge and from the floor."""
+    """
+    Where a work hangs: its lower left outer corner, from the wall's left edge and from the floor.
+
+    `row` is 0 for the only or the upper row, 1 for the lower one.
+    """
 
     work_code: str
     wall_code: str
@@ -66,11 +70,39 @@ class Placement:
     y_mm: int
     width_mm: int
     height_mm: int
+    row: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """
+    What a plan takes of one supply, in millionths of its unit, and what is bought for it.
+
+    `packs` is how many of each pack offer, in the supply's order; `bought_micro` + `from_shelf_micro` cover
+    `needed_micro`, what is over is `left_micro` (of the packs and of the shelf together).
+    """
+
+    supply_code: str
+    needed_micro: int
+    from_shelf_micro: int
+    packs: tuple[int, ...]
+    bought_micro: int
+    left_micro: int
+    cost_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """What a finish costs beside its works: set-up, and what its works' own costs fall short of the least charge."""
+
+    finish_code: str
+    setup_minor: int
+    shortfall_minor: int
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedWork:
-    """One work that hangs: in which size and finish, for how much, and where."""
+    """One work that hangs: in which size and finish, what it costs by itself, and where."""
 
     code: str
     title: str
@@ -87,6 +119,8 @@ class Plan:
     """
     The best show for `money_minor`, and what the next step of the staircase would bring.
 
+    `cost_minor` = show cost + the works' own costs + `purchases` + `charges` (only those that are not nothing).
+
     `next_money_minor` is the whole sum at which the next step starts, None at the top; `next_adds` counts the
     works it hangs in addition; the three tuples name the works added, changed in size or finish, and taken down.
     """
@@ -102,3 +136,5 @@ class Plan:
     next_added_codes: tuple[str, ...] = ()
     next_changed_codes: tuple[str, ...] = ()
     next_removed_codes: tuple[str, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    charges: tuple[Charge, ...] = ()

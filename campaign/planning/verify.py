@@ -8,7 +8,11 @@ here before it is stored.
 import itertools
 from collections.abc import Iterator
 
-from campaign.planning.inputs import Option, PlanRequest, WallSpec
+from campaign.planning.inputs import (
+    Option,
+    PlanRequest,
+    WallSpec,
+)
 from campaign.planning.results import Placement, Plan, PlannedWork
 
 

@@ -6,7 +6,12 @@ from dataclasses import dataclass
 
 from campaign.measures.money import allocate
 from campaign.planning.errors import WallTooNarrow
-from campaign.planning.inputs import BlockedArea, Option, PlanRequest, WallSpec
+from campaign.planning.inputs import (
+    BlockedArea,
+    Option,
+    PlanRequest,
+    WallSpec,
+)
 from campaign.planning.results import Placement
 
 

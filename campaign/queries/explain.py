@@ -9,7 +9,11 @@ from typing import Any
 from campaign.models import Finish, FixedPlan, Show, Size
 from campaign.planning import Basis, CostLine, FinishSpec, Option, Plan, PlannedWork, PlanRequest
 from campaign.planning.costs import cost_line, extent_of
-from campaign.planning.inputs import PriceItem, RecipeLine, SizeSpec
+from campaign.planning.specs import (
+    PriceItem,
+    RecipeLine,
+    SizeSpec,
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
@@ -10,11 +11,16 @@ from campaign.planning import (
     Basis,
     BlockedArea,
     FinishSpec,
+    FinishTerms,
+    Need,
     Option,
+    Pack,
+    Pin,
     PlanRequest,
     PriceItem,
     RecipeLine,
     SizeSpec,
+    Supply,
     WallSpec,
     WorkOptions,
     WorkSpec,
@@ -140,25 +146,37 @@ def dump_request(request: PlanRequest) -> dict[str, Any]:
 
 def load_request(data: dict[str, Any]) -> PlanRequest:
     """The request that `dump_request` wrote, with empty cost lines."""
-    works = tuple(
-        WorkOptions(
-            code=work["code"],
-            title=work["title"],
-            options=tuple(Option(**option, cost_lines=()) for option in work["options"]),
-        )
-        for work in data["works"]
-    )
-    walls = tuple(
-        WallSpec(**{**wall, "blocked": tuple(BlockedArea(**area) for area in wall["blocked"])})
-        for wall in data["walls"]
-    )
-    return PlanRequest(
-        works=works,
-        walls=walls,
-        show_cost_minor=data["show_cost_minor"],
-        min_gap_mm=data["min_gap_mm"],
-        printer_seconds=data["printer_seconds"],
-    )
+    known = {field: _LOADERS[field](value) if field in _LOADERS else value for field, value in data.items()}
+    return PlanRequest(**known)
+
+
+def _load_work(data: dict[str, Any]) -> WorkOptions:
+    options = tuple(_load_option(option) for option in data["options"])
+    pin = Pin(**data["pin"]) if data.get("pin") else None
+    return WorkOptions(**{**data, "options": options, "pin": pin})
+
+
+def _load_option(data: dict[str, Any]) -> Option:
+    needs = tuple(Need(**need) for need in data.get("needs", ()))
+    return Option(**{**data, "needs": needs, "cost_lines": ()})
+
+
+def _load_wall(data: dict[str, Any]) -> WallSpec:
+    return WallSpec(**{**data, "blocked": tuple(BlockedArea(**area) for area in data["blocked"])})
+
+
+def _load_supply(data: dict[str, Any]) -> Supply:
+    return Supply(**{**data, "packs": tuple(Pack(**pack) for pack in data["packs"])})
+
+
+_LOADERS: dict[str, Callable[[Any], Any]] = {
+    "works": lambda rows: tuple(_load_work(row) for row in rows),
+    "walls": lambda rows: tuple(_load_wall(row) for row in rows),
+    "supplies": lambda rows: tuple(_load_supply(row) for row in rows),
+    "finishes": lambda rows: tuple(FinishTerms(**row) for row in rows),
+    "apart": lambda rows: tuple((one, other) for one, other in rows),
+    "together": lambda rows: tuple(tuple(codes) for codes in rows),
+}
 
 
 def fingerprint_of(dumped: dict[str, Any]) -> str:

@@ -9,7 +9,10 @@ from django.db.models import QuerySet
 from campaign.models import Finish, PriceItem, Show, ShowCost, Wall, Work
 from campaign.planning import CostLine
 from campaign.planning.costs import cost_line, extent_of
-from campaign.planning.inputs import FinishSpec, SizeSpec
+from campaign.planning.specs import (
+    FinishSpec,
+    SizeSpec,
+)
 from campaign.planning.wall import stretches
 from campaign.queries.explain import read_finishes
 from campaign.queries.plan_request import edition_printer_seconds, read_walls

@@ -5,7 +5,13 @@ from typing import Any
 import pytest
 
 from campaign.drawing.room import PERSON_HEIGHT_MM, WIDTH_UNITS, Box, Listed, draw_room
-from campaign.planning.inputs import BlockedArea, Option, PlanRequest, WallSpec, WorkOptions
+from campaign.planning.inputs import (
+    BlockedArea,
+    Option,
+    PlanRequest,
+    WallSpec,
+    WorkOptions,
+)
 from campaign.planning.results import Placement, Plan, PlannedWork
 
 DOOR = BlockedArea(name="door", x_mm=2_000, y_mm=0, width_mm=900, height_mm=2_000)
