@@ -27,6 +27,15 @@ class NotPlaceable(PlanningError):
         self.codes = codes
 
 
+class NotForSale(PlanningError):
+    """A supply is needed beyond the shelf and has no price: `lack_micro` millionths of its unit are missing."""
+
+    def __init__(self, *, supply_code: str, lack_micro: int) -> None:
+        super().__init__(f"{supply_code} cannot be bought and {lack_micro} millionths of a unit are missing.")
+        self.supply_code = supply_code
+        self.lack_micro = lack_micro
+
+
 class WallTooNarrow(PlanningError):
     """A row needs more wall than there is; both lengths in millimetres."""
 
@@ -40,3 +49,13 @@ def require(*, field: str, found: int, least: int) -> None:
     """Raises: InvalidRequest when `found` is below `least`."""
     if found < least:
         raise InvalidRequest(field=field, found=found, expected=f"{least} or more")
+
+
+class OverSizeTable(PlanningError):
+    """A piece is larger than every row of an item's size table; millimetres."""
+
+    def __init__(self, *, item_name: str, width_mm: int, height_mm: int) -> None:
+        super().__init__(f"The size table of {item_name} has no row for {width_mm} × {height_mm} mm.")
+        self.item_name = item_name
+        self.width_mm = width_mm
+        self.height_mm = height_mm
