@@ -61,6 +61,10 @@ class Show(models.Model):
     commission_bp = models.PositiveIntegerField(default=0, help_text="The gallery's share of wall sales, 1/100 %.")
     set_aside_bp = models.PositiveIntegerField(default=0, help_text="Share of money received kept for tax, 1/100 %.")
     contingency_bp = models.PositiveIntegerField(default=0, help_text="Share of wall money kept unspent, 1/100 %.")
+    fee_bp = models.PositiveIntegerField(default=0, help_text="Estimated share a payment processor keeps, 1/100 %.")
+    fee_fixed_minor = models.PositiveIntegerField(default=0, help_text="Estimated fee for each payment besides.")
+    sale_rounding_minor = models.PositiveIntegerField(default=100, help_text="Prices on the wall are multiples of it.")
+    frames_pass_through = models.BooleanField(default=False, help_text="The gallery takes no share of the frame.")
     min_gap_mm = models.PositiveIntegerField(default=150)
     centre_mm = models.PositiveIntegerField(default=1450)
     printer_seconds = models.PositiveIntegerField(default=0, help_text="Printer time on the print days.")
@@ -102,6 +106,9 @@ class Show(models.Model):
             models.CheckConstraint(
                 condition=models.Q(commission_bp__lt=10_000, set_aside_bp__lt=10_000, contingency_bp__lt=10_000),
                 name="show_shares_are_below_the_whole",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(fee_bp__lt=10_000, sale_rounding_minor__gte=1), name="show_prices_can_be_worked_out"
             ),
             models.CheckConstraint(
                 condition=models.Q(most_finishes=None) | models.Q(most_finishes__gte=1), name="show_allows_a_finish"
