@@ -11,15 +11,16 @@ from campaign.models.outbox import OutboxMessage, Suppression
 from campaign.models.plan import FixedPlan, StaircaseRun
 from campaign.models.pledge import Pledge
 from campaign.models.rate import RateCount
-from campaign.models.schedule import ClosedDay, Deadline
+from campaign.models.schedule import CalendarEntry, ClosedDay, Deadline, DoneStep
 from campaign.models.show import Level, Show, Studio
 from campaign.models.update import Update
 from campaign.models.wall import BlockedArea, Wall
 from campaign.models.work import OptionWorth, Picture, Size, Work, WorkPair
 
 __all__ = [
-    "Account", "Basis", "BlockedArea", "CashEntry", "ClosedDay", "Copy", "Deadline", "Edition", "Finish", "FixedPlan",
-    "GiftInKind", "Job", "LastStep", "Level", "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Picture",
-    "Pledge", "PostageRate", "PriceItem", "PriceStep", "RateCount", "RecipeLine", "Show", "ShowCost", "Size",
-    "SizePrice", "StaircaseRun", "Studio", "Suppression", "Unit", "Update", "Wall", "Work", "WorkPair",
+    "Account", "Basis", "BlockedArea", "CalendarEntry", "CashEntry", "ClosedDay", "Copy", "Deadline", "DoneStep",
+    "Edition", "Finish", "FixedPlan", "GiftInKind", "Job", "LastStep", "Level", "LinkRequest", "OptionWorth",
+    "OutboxMessage", "Paper", "Picture", "Pledge", "PostageRate", "PriceItem", "PriceStep", "RateCount",
+    "RecipeLine", "Show", "ShowCost", "Size", "SizePrice", "StaircaseRun", "Studio", "Suppression", "Unit",
+    "Update", "Wall", "Work", "WorkPair",
 ]  # fmt: skip
