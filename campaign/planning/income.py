@@ -43,7 +43,13 @@ class WallMoney:
     lines: tuple[MoneyLine, ...]
     total_minor: int
 
+    @property
+    def before_contingency_minor(self) -> int:
+        """The same sum before anything is kept for the unforeseen."""
+        return sum(line.amount_minor for line in self.lines if line.text != CONTINGENCY)
 
+
+CONTINGENCY = "Kept for the unforeseen"
 _PARTS = (
     ("received_minor", "Received for orders and gifts", 1),
     ("refunded_minor", "Refunded", -1),
@@ -56,7 +62,7 @@ _PARTS = (
     ("sponsor_minor", "Sponsors", 1),
     ("grant_minor", "Grants", 1),
     ("own_minor", "Own money", 1),
-    ("contingency_minor", "Kept for the unforeseen", -1),
+    ("contingency_minor", CONTINGENCY, -1),
 )
 
 

@@ -40,6 +40,11 @@ def test_wall_money_may_be_below_zero():
     assert wall_money(Income(campaign_cost_minor=900)).total_minor == -900
 
 
+def test_sum_before_the_contingency_is_still_there():
+    found = wall_money(Income(received_minor=10_000, make_minor=2_000, contingency_minor=800))
+    assert (found.before_contingency_minor, found.total_minor) == (8_000, 7_200)
+
+
 NAMES = [field.name for field in fields(Income)]
 
 
