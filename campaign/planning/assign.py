@@ -1,169 +1,273 @@
-"""Which work goes to which stretch, by lengths and heights; neither positions nor the choice of works are here."""
+"""Which work goes to which piece of wall, by lengths, heights and ties; neither positions nor the choice is here."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 
-import numpy as np
-
-from campaign.planning.multipliers import IntArray
+from campaign.planning.rows import SPARE, Party, Undecided, order_apart
+from campaign.planning.ties import Task
 from campaign.planning.wall import Stretch
 
 NODE_LIMIT = 600
-PLACING_NODE_LIMIT = 30_000  # for frames that are to hang: what was found once must be found again
+PLACING_NODE_LIMIT = 30_000  # for works that are to hang: what was found once must be found again
 
-Frame = tuple[int, int]
-
-
-class Undecided(Exception):
-    """The search for an assignment was given up before it was complete."""
+RowKey = tuple[str, int]
 
 
-@dataclass(slots=True)
-class Assigner:
+def assign(task: Task, *, node_limit: int = PLACING_NODE_LIMIT) -> tuple[int, ...] | None:
     """
-    Decides, and remembers, whether frames (width_mm, height_mm) fit the stretches with the minimum gap.
+    One piece per frame, None when they do not all fit.
 
-    A frame takes its width and one gap; a stretch offers its length less one gap, so that every work has the gap
-    on both sides.
+    Raises: Undecided when the search is given up after `node_limit` dead ends.
+    Notes: quick ways first; the search that follows is complete, and the same task always ends alike.
     """
+    quick = assign_quickly(task)
+    return quick if quick is not None else search(task, node_limit=node_limit)
 
-    stretches: tuple[Stretch, ...]
-    min_gap_mm: int
-    most_frames: int = 256
-    _seen: dict[tuple[Frame, ...], bool | None] = field(default_factory=dict)
-    _fitting: list[IntArray] = field(default_factory=list)
-    _failing: list[IntArray] = field(default_factory=list)
 
-    def fits(self, frames: Sequence[Frame]) -> bool | None:
-        """True or False, or None when the search was given up."""
-        key = tuple(sorted(frames))
-        if key not in self._seen:
-            self._seen[key] = self._decide(key)
-        return self._seen[key]
+def assign_quickly(task: Task) -> tuple[int, ...] | None:
+    """One piece per frame by a few simple ways; None says nothing about whether they fit."""
+    if task.has_ties:
+        found = _first_fit_tied(task)
+        return found if found is not None and is_apart(task, chosen=found) else None
+    found = _first_fit(task)
+    return found if found is not None else _fill(task)
 
-    def _decide(self, frames: tuple[Frame, ...]) -> bool | None:
-        """By what is known of larger and smaller frames, else by assigning them."""
-        profile = self._profile(frames)
-        if self._failing and bool((np.array(self._failing) <= profile).all(axis=1).any()):
+
+def _first_fit(task: Task) -> tuple[int, ...] | None:
+    """Frames as they come, each to the first piece with room for it."""
+    gaps = [piece.gap_mm for piece in task.pieces]
+    free = [piece.length_mm - piece.gap_mm for piece in task.pieces]
+    chosen = []
+    for width, places in zip(task.widths, task.allowed, strict=True):
+        for place in places:
+            take = width + gaps[place]
+            if take <= free[place]:
+                free[place] -= take
+                chosen.append(place)
+                break
+        else:
+            return None
+    return tuple(chosen)
+
+
+def _first_fit_tied(task: Task) -> tuple[int, ...] | None:
+    """As first fit, ties first: works of a bond to a wall with room for them all, foes to rows of their own."""
+    free = [piece.length_mm - piece.gap_mm for piece in task.pieces]
+    rows = [row_of(piece) for piece in task.pieces]
+    in_row = _pinned_foes(task)
+    bound: dict[int, str] = {}
+    chosen = [-1] * len(task.widths)
+    for i in sorted(range(len(chosen)), key=lambda i: (not task.tied[i], task.bonds[i], i)):
+        bond, near = task.bonds[i], task.foes.get(i, frozenset())
+        if bond >= 0 and bond not in bound:
+            bound[bond] = _roomiest_wall(task, bond=bond, free=free)
+        wall = bound.get(bond)
+        roomy = (p for p in task.allowed[i] if task.widths[i] + task.pieces[p].gap_mm <= free[p])
+        fitting = [p for p in roomy if wall is None or task.pieces[p].wall_code == wall]
+        if not fitting:
+            return None
+        place = min(fitting, key=lambda p: len(near & in_row[rows[p]])) if near else fitting[0]
+        free[place] -= task.widths[i] + task.pieces[place].gap_mm
+        in_row[rows[place]].add(i)
+        chosen[i] = place
+    return tuple(chosen)
+
+
+def _roomiest_wall(task: Task, *, bond: int, free: Sequence[int]) -> str:
+    """The wall with most room among those that every work of a bond may go to; "" when there is none."""
+    members = [i for i in range(len(task.bonds)) if task.bonds[i] == bond]
+    shared = set.intersection(*({task.pieces[p].wall_code for p in task.allowed[i]} for i in members))
+    room: defaultdict[str, int] = defaultdict(int)
+    for piece, left in zip(task.pieces, free, strict=True):
+        if piece.wall_code in shared:
+            room[piece.wall_code] += max(left, 0)
+    return max(room, key=lambda wall: room[wall], default="")
+
+
+def _fill(task: Task) -> tuple[int, ...] | None:
+    """One piece after the other, lowest and shortest first, each as full as what is left allows."""
+    chosen: dict[int, int] = {}
+    order = sorted(enumerate(task.pieces), key=lambda one: (one[1].max_height_mm, one[1].length_mm, one[0]))
+    for place, piece in order:
+        left = [i for i in range(len(task.widths)) if i not in chosen and place in task.allowed[i]]
+        takes = [task.widths[i] + piece.gap_mm for i in left]
+        for k in _fullest(takes, room_mm=piece.length_mm - piece.gap_mm):
+            chosen[left[k]] = place
+    return tuple(chosen[i] for i in range(len(task.widths))) if len(chosen) == len(task.widths) else None
+
+
+def search(task: Task, *, node_limit: int) -> tuple[int, ...] | None:
+    """
+    Depth first, ties and hardest frames first.
+
+    Equal pieces are tried once, failed states are remembered, and a branch is left when the pieces, each filled as
+    well as the frames still to come allow, cannot take them all.
+    Raises: Undecided.
+    """
+    return _Search(task, node_limit=node_limit).run()
+
+
+class _Search:
+    """The state of one search; `k` counts the frames that have a piece."""
+
+    def __init__(self, task: Task, *, node_limit: int) -> None:
+        self.task, self.node_limit = task, node_limit
+        tied = task.tied or (False,) * len(task.widths)
+        bonds = task.bonds or (-1,) * len(task.widths)
+        self.bonds = bonds
+        self.order = sorted(
+            range(len(task.widths)),
+            key=lambda i: (not tied[i], -bonds[i], len(task.allowed[i]), -task.widths[i], i),
+        )
+        self.tied_count = sum(tied)
+        self.gaps = [piece.gap_mm for piece in task.pieces]
+        self.free = [piece.length_mm - piece.gap_mm for piece in task.pieces]
+        self.least_gap = min(self.gaps, default=0)
+        widths = [task.widths[i] for i in self.order]
+        self.sums = {gap: _suffix_sums([width + gap for width in widths]) for gap in {*self.gaps, self.least_gap}}
+        self.rest = [sum(widths[k:]) + self.least_gap * (len(widths) - k) for k in range(len(widths) + 1)]
+        self.chosen = [-1] * len(widths)
+        self.bound: dict[int, str] = {}
+        self.spares: dict[int, int] = {}
+        self.foe_places: tuple[tuple[int, int], ...] = ()
+        self.failed: set[object] = set()
+
+    def run(self) -> tuple[int, ...] | None:
+        """Pieces by frame."""
+        return tuple(self.chosen) if self._settle(0) else None
+
+    def _settle(self, k: int) -> bool:
+        if k == self.tied_count and self.task.foes:
+            self._meet_foes()
+        if k == len(self.order):
+            return is_apart(self.task, chosen=self.chosen)
+        full = [
+            _largest_within(self.sums[gap][k], room_mm=room) for gap, room in zip(self.gaps, self.free, strict=True)
+        ]
+        state = self._state(k, full=full)
+        if state in self.failed or self._most(k, full=full) < self.rest[k]:
             return False
-        # Frames that must fit get the longer search: a yes without places in hand would be no use on the wall.
-        is_known = bool(self._fitting) and bool((np.array(self._fitting) >= profile).all(axis=1).any())
-        try:
-            fits = self.assign(frames, node_limit=PLACING_NODE_LIMIT if is_known else NODE_LIMIT) is not None
-        except Undecided:
-            return None
-        (self._fitting if fits else self._failing).append(profile)
-        return fits
-
-    def _profile(self, frames: Sequence[Frame]) -> IntArray:
-        """
-        Widths, largest first, in a row of `most_frames` per kind of height (by the stretches that are too low).
-
-        Frames whose profile is nowhere larger hang wherever the others do.
-        """
-        lows = sorted({stretch.max_height_mm for stretch in self.stretches})
-        profile = np.zeros((len(lows) + 1, self.most_frames), dtype=np.int64)
-        for kind in range(len(lows) + 1):
-            widths = sorted((w for w, height in frames if sum(height > low for low in lows) == kind), reverse=True)
-            profile[kind, : len(widths)] = widths
-        return profile.ravel()
-
-    def assign(self, frames: Sequence[Frame], *, node_limit: int = PLACING_NODE_LIMIT) -> tuple[int, ...] | None:
-        """
-        One stretch index per frame, None when they do not all fit; the same frames in another order fare alike.
-
-        The first try spreads the works so that gaps are wide; only where that fails every way is searched.
-        Raises: Undecided when the search is given up after `node_limit` trials.
-        """
-        order = sorted(range(len(frames)), key=lambda i: (frames[i], i))
-        found = self._assign_sorted([frames[i] for i in order], node_limit=node_limit)
-        if found is None:
-            return None
-        chosen = [0] * len(frames)
-        for place, i in zip(found, order, strict=True):
-            chosen[i] = place
-        return tuple(chosen)
-
-    def _assign_sorted(self, frames: Sequence[Frame], *, node_limit: int) -> tuple[int, ...] | None:
-        order = sorted(range(len(frames)), key=lambda i: (-frames[i][1], -frames[i][0], i))
-        spread = self._spread(frames, order=order)
-        if spread is not None:
-            return spread
-        tight = self._fill(frames)
-        return tight if tight is not None else self._search(frames, node_limit=node_limit)
-
-    def _spread(self, frames: Sequence[Frame], *, order: Sequence[int]) -> tuple[int, ...] | None:
-        """Largest frames first, each to the stretch that is left with the widest gaps."""
-        free = [stretch.length_mm for stretch in self.stretches]
-        count = [0] * len(free)
-        chosen = [0] * len(frames)
-        for i in order:
-            width, height = frames[i]
-            best, best_gap = -1, float(self.min_gap_mm)
-            for place, stretch in enumerate(self.stretches):
-                gap = (free[place] - width) / (count[place] + 2)
-                better = gap > best_gap or (gap == best_gap and best < 0)
-                if height <= stretch.max_height_mm and better:
-                    best, best_gap = place, gap
-            if best < 0:
-                return None
-            free[best] -= width
-            count[best] += 1
-            chosen[i] = best
-        return tuple(chosen)
-
-    def _fill(self, frames: Sequence[Frame]) -> tuple[int, ...] | None:
-        """One stretch after the other, lowest and shortest first, each as full as what is left allows."""
-        chosen: dict[int, int] = {}
-        stretches = sorted(enumerate(self.stretches), key=lambda s: (s[1].max_height_mm, s[1].length_mm, s[0]))
-        for place, stretch in stretches:
-            left = [i for i, frame in enumerate(frames) if i not in chosen and frame[1] <= stretch.max_height_mm]
-            left.sort(key=lambda i: (-frames[i][0], i))
-            takes = [frames[i][0] + self.min_gap_mm for i in left]
-            for k in _fullest(takes, room_mm=stretch.length_mm - self.min_gap_mm):
-                chosen[left[k]] = place
-        return tuple(chosen[i] for i in range(len(frames))) if len(chosen) == len(frames) else None
-
-    def _search(self, frames: Sequence[Frame], *, node_limit: int) -> tuple[int, ...] | None:
-        """
-        Depth first, hardest frame first.
-
-        Equal stretches are tried once, failed states are remembered, and a branch is left when the stretches, each
-        filled as well as the frames still to come allow, cannot take them all.
-        """
-        heights = [stretch.max_height_mm for stretch in self.stretches]
-        allowed = [[place for place, height in enumerate(heights) if frame[1] <= height] for frame in frames]
-        order = sorted(range(len(frames)), key=lambda i: (len(allowed[i]), -frames[i][0], i))
-        takes = [frames[i][0] + self.min_gap_mm for i in order]
-        rest = [sum(takes[k:]) for k in range(len(takes) + 1)]
-        sums = _suffix_sums(takes)
-        free = [stretch.length_mm - self.min_gap_mm for stretch in self.stretches]
-        failed: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
-        chosen = [0] * len(frames)
-
-        def settle(k: int) -> bool:
-            if k == len(order):
+        if len(self.failed) > self.node_limit:
+            raise Undecided
+        i = self.order[k]
+        tried = set()
+        for place in sorted(self.task.allowed[i], key=lambda p: (self.free[p], p)):
+            kind = place if k < self.tied_count else self._kind(place, full=full)
+            if kind in tried or self.task.widths[i] + self.gaps[place] > self.free[place]:
+                continue
+            tried.add(kind)
+            if self._try(k, place=place):
                 return True
-            full = [_largest_within(sums[k], room_mm=room) for room in free]
-            state = (k, tuple(sorted(zip(full, heights, strict=True))))
-            if state in failed or sum(full) < rest[k]:
-                return False
-            if len(failed) > node_limit:
-                raise Undecided
-            tried = set()
-            for place in sorted(allowed[order[k]], key=lambda p: (free[p], p)):
-                if free[place] < takes[k] or (full[place], heights[place]) in tried:
-                    continue
-                tried.add((full[place], heights[place]))
-                free[place] -= takes[k]
-                chosen[order[k]] = place
-                if settle(k + 1):
-                    return True
-                free[place] += takes[k]
-            failed.add(state)
-            return False
+        self.failed.add(state)
+        return False
 
-        return tuple(chosen) if settle(0) else None
+    def _try(self, k: int, *, place: int) -> bool:
+        """Put frame `k` of the order into a piece, go on, and take it out again when that fails."""
+        i = self.order[k]
+        take, bond, wall = self.task.widths[i] + self.gaps[place], self.bonds[i], self.task.pieces[place].wall_code
+        is_first = bond >= 0 and bond not in self.bound
+        if bond >= 0 and self.bound.setdefault(bond, wall) != wall:
+            return False
+        self.free[place] -= take
+        self.chosen[i] = place
+        is_spare = k >= self.tied_count and place in self.spares
+        if is_spare:
+            self.spares[place] += 1
+        if self._settle(k + 1):
+            return True
+        if k < self.tied_count:
+            self.spares, self.foe_places = {}, ()
+        elif is_spare:
+            self.spares[place] -= 1
+        self.free[place] += take
+        self.chosen[i] = -1
+        if is_first:
+            del self.bound[bond]
+        return False
+
+    def _meet_foes(self) -> None:
+        """With all tied works placed: in which pieces it counts how many others hang, and where the foes are."""
+        placed = {i: row_of(self.task.pieces[self.chosen[i]]) for i in self.order[: self.tied_count]}
+        placed.update(_pinned_rows(self.task))
+        met = {i for i, row in placed.items() if any(placed[foe] == row for foe in self.task.foes.get(i, ()))}
+        rows = {placed[i] for i in met}
+        self.spares = {p: 0 for p, piece in enumerate(self.task.pieces) if row_of(piece) in rows}
+        self.foe_places = tuple((i, self.chosen[i]) for i in self.order[: self.tied_count] if i in met)
+        for i in self.order[: self.tied_count]:
+            if self.chosen[i] in self.spares and i not in met:
+                self.spares[self.chosen[i]] += 1
+
+    def _kind(self, place: int, *, full: Sequence[int]) -> tuple[int, ...]:
+        """Pieces of one kind are as good as each other for the frames that are only sizes."""
+        mark = (place, min(self.spares[place], len(self.task.foes))) if place in self.spares else (-1, 0)
+        return (full[place], self.task.pieces[place].max_height_mm, self.gaps[place], *mark)
+
+    def _state(self, k: int, *, full: Sequence[int]) -> object:
+        if k < self.tied_count:
+            places = tuple(self.chosen[i] for i in self.order[:k]) if self.task.foes else ()
+            return (k, tuple(full), tuple(sorted(self.bound.items())), places)
+        return (k, tuple(sorted(self._kind(place, full=full) for place in range(len(full)))), self.foe_places)
+
+    def _most(self, k: int, *, full: Sequence[int]) -> int:
+        """No less than what the pieces can take of the frames still to come, counted with the smallest gap."""
+        return sum(
+            length if gap == self.least_gap else _largest_within(self.sums[self.least_gap][k], room_mm=room)
+            for length, gap, room in zip(full, self.gaps, self.free, strict=True)
+        )
+
+
+def row_of(piece: Stretch) -> RowKey:
+    """The wall and the row a piece is of."""
+    return (piece.wall_code, piece.row)
+
+
+def _pinned_rows(task: Task) -> dict[int, RowKey]:
+    """Items at pinned places, and the row each is in."""
+    return {len(task.widths) + k: one.row for k, one in enumerate(task.pinned)}
+
+
+def _pinned_foes(task: Task) -> defaultdict[RowKey, set[int]]:
+    in_row: defaultdict[RowKey, set[int]] = defaultdict(set)
+    for item, row in _pinned_rows(task).items():
+        in_row[row].add(item)
+    return in_row
+
+
+def row_items(task: Task, *, chosen: Sequence[int]) -> dict[RowKey, list[list[int]]]:
+    """Items row by row, piece by piece from the left; the order within a piece is free, a pinned work is alone."""
+    marks: list[tuple[RowKey, int, list[int]]] = [(row_of(piece), piece.x_mm, []) for piece in task.pieces]
+    for i, place in enumerate(chosen):
+        marks[place][2].append(i)
+    marks.extend((one.row, one.x_mm, [len(chosen) + k]) for k, one in enumerate(task.pinned))
+    rows: dict[RowKey, list[list[int]]] = {}
+    for row, _, items in sorted(marks, key=lambda mark: mark[:2]):
+        if items:
+            rows.setdefault(row, []).append(items)
+    return rows
+
+
+def order_row(groups: Sequence[Sequence[int]], *, foes: Mapping[int, frozenset[int]]) -> tuple[int, ...] | None:
+    """An order of the items of one row with no foes side by side, SPARE for those without; None when there is none."""
+    here = {item for group in groups for item in group}
+    met = {item for item in here if foes.get(item, frozenset()) & here}
+    if not met:
+        return (SPARE,) * len(here)
+    parties = [
+        Party(tuple(item for item in group if item in met), sum(item not in met for item in group)) for group in groups
+    ]
+    return order_apart(parties, foes=foes)
+
+
+def is_apart(task: Task, *, chosen: Sequence[int]) -> bool:
+    """
+    Whether every row can be put in an order in which no foes are neighbours.
+
+    Raises: Undecided.
+    """
+    if not task.foes:
+        return True
+    rows = row_items(task, chosen=chosen)
+    return all(order_row(groups, foes=task.foes) is not None for groups in rows.values())
 
 
 def _suffix_sums(takes: Sequence[int]) -> list[int]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from campaign.planning.assign import Assigner, reachable_mm
+from campaign.planning.assign import reachable_mm
 from campaign.planning.errors import InvalidRequest
 from campaign.planning.frontier import LABEL_LIMIT, Frontier, find_frontier
 from campaign.planning.inputs import (
@@ -13,6 +13,7 @@ from campaign.planning.inputs import (
     PlanRequest,
 )
 from campaign.planning.multipliers import Group, IntArray
+from campaign.planning.places import HangingTest
 from campaign.planning.results import Staircase, Step
 from campaign.planning.selection import Steps
 from campaign.planning.wall import Stretch, hanging_stretches, takes
@@ -68,21 +69,19 @@ class _Field:
         place, kept = self.members[member]
         return [self.request.works[place].options[i] for i in kept]
 
-    def frames(self, choice: Sequence[int]) -> list[tuple[int, int]]:
-        """Outer sizes of what a choice hangs; the last index of each group stands for nothing."""
-        works, frames = self.request.works, []
-        for (place, kept), picked in zip(self.members, choice, strict=True):
-            if picked < len(kept):
-                option = works[place].options[kept[picked]]
-                frames.append((option.width_mm, option.height_mm))
-        return frames
+    def choice(self, picks: Sequence[int]) -> list[int]:
+        """An option per work of the request, -1 where it does not hang; the last index of each group is nothing."""
+        choice = [-1] * len(self.request.works)
+        for (place, kept), picked in zip(self.members, picks, strict=True):
+            choice[place] = kept[picked] if picked < len(kept) else -1
+        return choice
 
 
 def _can_hang(option: Option, *, stretches: Sequence[Stretch], request: PlanRequest) -> bool:
     return (
         option.worth > 0
         and option.printer_seconds <= request.printer_seconds
-        and any(takes(stretch, option=option, min_gap_mm=request.min_gap_mm) for stretch in stretches)
+        and any(takes(stretch, option=option) for stretch in stretches)
     )
 
 
@@ -109,12 +108,12 @@ def _packed_frontier(field: _Field, *, label_limit: int) -> Frontier:
     """
     groups, capacities = _limits(field)
     loose = find_frontier(groups, capacities=capacities, label_limit=label_limit)
-    if len(field.stretches) == 1:
+    test = HangingTest(field.request)
+    if len(field.stretches) == 1 and test.is_plain:
         return loose
-    assigner = Assigner(stretches=field.stretches, min_gap_mm=field.request.min_gap_mm, most_frames=len(field.members))
 
     def hangs(choice: Sequence[int]) -> bool | None:
-        return assigner.fits(field.frames(choice))
+        return test.hangs(field.choice(choice))
 
     sound = np.array([hangs(choice) is True for choice in loose.choices.tolist()])
     if sound.all():
@@ -168,7 +167,7 @@ def _column(values: Sequence[int]) -> IntArray:
 
 def _wall_limits(field: _Field, *, rows: Sequence[Sequence[Option]]) -> list[tuple[list[list[int]], int]]:
     """For every height that some stretches do not have, the length that taller works may take together."""
-    gap = field.request.min_gap_mm
+    gap = min((stretch.gap_mm for stretch in field.stretches), default=0)
     limits = []
     for floor_mm in [0, *sorted({stretch.max_height_mm for stretch in field.stretches})[:-1]]:
         uses = [[option.width_mm + gap if option.height_mm > floor_mm else 0 for option in row] for row in rows]
@@ -226,9 +225,6 @@ def _steps(frontier: Frontier, *, field: _Field, request: PlanRequest) -> list[S
         if worth == 0:
             steps = [Step(0, 0, nothing, bound)]
             continue
-        choice = list(nothing)
-        for (place, kept), picked in zip(field.members, picks, strict=True):
-            choice[place] = kept[picked] if picked < len(kept) else -1
-        step = Step(cost + request.show_cost_minor, worth, tuple(choice), bound)
+        step = Step(cost + request.show_cost_minor, worth, tuple(field.choice(picks)), bound)
         steps = [step] if step.money_minor == 0 else [*steps, step]
     return steps

@@ -2,7 +2,7 @@
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from campaign.measures.money import allocate
 from campaign.planning.errors import WallTooNarrow
@@ -17,64 +17,82 @@ from campaign.planning.results import Placement
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A free piece of one wall, from `x_mm` on, where works up to `max_height_mm` hang around `centre_mm`."""
+    """
+    A free piece of one row of a wall, from `x_mm` on, where works up to `max_height_mm` hang around `centre_mm`.
+
+    `row` is 0 for the only or the upper row; `gap_mm` is kept between works and to both ends.
+    """
 
     wall_code: str
     x_mm: int
     length_mm: int
     max_height_mm: int
     centre_mm: int
+    row: int = 0
+    gap_mm: int = 0
+
+    @property
+    def end_mm(self) -> int:
+        """Where the piece ends, from the wall's left edge."""
+        return self.x_mm + self.length_mm
 
 
-def stretches(wall: WallSpec, *, band_mm: int | None = None) -> tuple[Stretch, ...]:
+def stretches(wall: WallSpec, *, band_mm: int | None = None, min_gap_mm: int = 0) -> tuple[Stretch, ...]:
     """
-    Cut a wall into the stretches where works can hang, left to right.
+    Cut a wall into the stretches where works can hang: the upper row first, each row left to right.
 
-    Parameters: band_mm, height of the band around the centre line in which works hang (the tallest one on
-        offer); None for the tallest band the wall has.
-    Returns: pieces between the end margins. A blocked area that reaches into the band cuts the wall at both its
+    Parameters: band_mm, height of the band around a row's line in which works hang (the tallest one on
+        offer); None for the tallest band the row has. min_gap_mm, the show's gap, where the wall has none of its own.
+    Returns: pieces between the end margins. A blocked area that reaches into a row's band cuts that row at both its
         sides; beside it works hang as high as the band, above or below it as high as it leaves room.
-    Notes: clear height is symmetric around the centre line, because works hang with their middle on it.
+    Notes: clear height is symmetric around the row's line, because works hang with their middle on it.
     """
-    band = _symmetric_band_mm(wall) if band_mm is None else min(band_mm, _symmetric_band_mm(wall))
+    gap_mm = wall.gap_mm(otherwise_mm=min_gap_mm)
+    return tuple(
+        replace(piece, row=row, gap_mm=gap_mm)
+        for row, line_mm in enumerate(wall.row_centres_mm)
+        for piece in _stretches_of_row(wall, line_mm=line_mm, band_mm=band_mm)
+    )
+
+
+def _stretches_of_row(wall: WallSpec, *, line_mm: int, band_mm: int | None) -> list[Stretch]:
+    band = _band_mm(wall, line_mm=line_mm)
+    band = band if band_mm is None else min(band_mm, band)
     left, right = wall.end_margin_mm, wall.width_mm - wall.end_margin_mm
-    if left >= right:
-        return ()
+    if left >= right or band <= 0:
+        return []
     edges = {left, right}
-    reaching = [area for area in wall.blocked if _clear_height_mm(area, wall=wall) < band]
+    reaching = [area for area in wall.blocked if _clear_height_mm(area, line_mm=line_mm) < band]
     for area in reaching:
         edges.update(x for x in (area.x_mm, area.x_mm + area.width_mm) if left < x < right)
     pieces: list[Stretch] = []
-    marks = sorted(edges)
-    for start, end in itertools.pairwise(marks):
+    for start, end in itertools.pairwise(sorted(edges)):
         over = [area for area in reaching if area.x_mm < end and start < area.x_mm + area.width_mm]
-        height = min([band, *(_clear_height_mm(area, wall=wall) for area in over)])
-        if pieces and pieces[-1].max_height_mm == height and pieces[-1].x_mm + pieces[-1].length_mm == start:
+        height = min([band, *(_clear_height_mm(area, line_mm=line_mm) for area in over)])
+        if pieces and pieces[-1].max_height_mm == height and pieces[-1].end_mm == start:
             start = pieces.pop().x_mm
         if height > 0 and start < end:
-            pieces.append(Stretch(wall.code, start, end - start, height, wall.centre_mm))
-    return tuple(pieces)
+            pieces.append(Stretch(wall.code, start, end - start, height, line_mm))
+    return pieces
 
 
 def stretches_for(request: PlanRequest) -> tuple[Stretch, ...]:
     """All stretches of a request, wall by wall, cut for the tallest option on offer."""
     tallest = max((option.height_mm for work in request.works for option in work.options), default=0)
-    return tuple(piece for wall in request.walls for piece in stretches(wall, band_mm=tallest))
-
-
-def hanging_stretches(request: PlanRequest) -> tuple[Stretch, ...]:
-    """The stretches that take at least one option on offer, with the minimum gap on both its sides."""
-    options = [option for work in request.works for option in work.options]
     return tuple(
-        piece
-        for piece in stretches_for(request)
-        if any(takes(piece, option=option, min_gap_mm=request.min_gap_mm) for option in options)
+        piece for wall in request.walls for piece in stretches(wall, band_mm=tallest, min_gap_mm=request.min_gap_mm)
     )
 
 
-def takes(stretch: Stretch, *, option: Option, min_gap_mm: int) -> bool:
-    """Whether one option could hang in a stretch alone."""
-    return option.height_mm <= stretch.max_height_mm and option.width_mm + 2 * min_gap_mm <= stretch.length_mm
+def hanging_stretches(request: PlanRequest) -> tuple[Stretch, ...]:
+    """The stretches that take at least one option on offer, with the gap on both its sides."""
+    options = [option for work in request.works for option in work.options]
+    return tuple(piece for piece in stretches_for(request) if any(takes(piece, option=option) for option in options))
+
+
+def takes(stretch: Stretch, *, option: Option) -> bool:
+    """Whether one option could hang in a stretch alone; a pin is not looked at."""
+    return option.height_mm <= stretch.max_height_mm and option.width_mm + 2 * stretch.gap_mm <= stretch.length_mm
 
 
 def equal_gaps(widths_mm: Sequence[int], *, length_mm: int) -> tuple[int, ...]:
@@ -165,16 +183,19 @@ def place_in_stretch(options: Sequence[Option], *, stretch: Stretch) -> tuple[Pl
             y_mm=stretch.centre_mm - option.height_mm // 2,
             width_mm=option.width_mm,
             height_mm=option.height_mm,
+            row=stretch.row,
         )
         for option, edge in zip(options, edges, strict=True)
     )
 
 
-def _symmetric_band_mm(wall: WallSpec) -> int:
-    return 2 * min(wall.centre_mm, wall.height_mm - wall.centre_mm)
+def _band_mm(wall: WallSpec, *, line_mm: int) -> int:
+    """The height that works around a line can have: within floor and ceiling, of two rows within the row's own."""
+    within = 2 * min(line_mm, wall.height_mm - line_mm)
+    return within if wall.rows == 1 else min(within, wall.row_height_mm)
 
 
-def _clear_height_mm(area: BlockedArea, *, wall: WallSpec) -> int:
-    """Tallest work that hangs over or under the area on the centre line; 0 when the area lies across it."""
-    below, above = area.y_mm - wall.centre_mm, wall.centre_mm - (area.y_mm + area.height_mm)
+def _clear_height_mm(area: BlockedArea, *, line_mm: int) -> int:
+    """Tallest work that hangs over or under the area on the line; 0 when the area lies across it."""
+    below, above = area.y_mm - line_mm, line_mm - (area.y_mm + area.height_mm)
     return max(2 * max(below, above), 0)

@@ -1,93 +1,96 @@
-"""Which work goes to which stretch."""
+"""Which work goes to which piece of wall."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from campaign.planning import assign
-from campaign.planning.assign import Assigner, Undecided, reachable_mm
+from campaign.planning.arrange import spread
+from campaign.planning.assign import assign, assign_quickly, reachable_mm, search
+from campaign.planning.rows import Undecided
+from campaign.planning.ties import Task
 from campaign.planning.wall import Stretch
-from tests.campaign.planning.exhaustive import hangs
+
+HARD = (310, 510, 570, 260, 410, 280, 120, 370, 150)  # fills three metres to the millimetre, in few ways
 
 
-def _pieces(*lengths, heights=None):
+def _task(widths, lengths, *, gap_mm=0, heights=None, allowed=None):
     heights = heights or [1000] * len(lengths)
-    return tuple(
-        Stretch(f"w{i}", 0, length, height, 1450)
+    pieces = tuple(
+        Stretch(f"w{i}", 0, length, height, 1450, 0, gap_mm)
         for i, (length, height) in enumerate(zip(lengths, heights, strict=True))
+    )
+    return Task(
+        pieces=pieces, widths=tuple(widths), allowed=tuple(allowed or [tuple(range(len(pieces)))] * len(widths))
     )
 
 
 def test_works_are_spread_so_that_gaps_are_wide():
-    assigner = Assigner(stretches=_pieces(3000, 3000), min_gap_mm=50)
-    assert sorted(assigner.assign([(400, 400)] * 4)) == [0, 0, 1, 1]
+    assert sorted(spread(_task([400] * 4, [3000, 3000], gap_mm=50))) == [0, 0, 1, 1]
 
 
-def test_tall_work_goes_where_it_fits():
-    assigner = Assigner(stretches=_pieces(3000, 800, heights=[500, 900]), min_gap_mm=50)
-    assert assigner.assign([(400, 400), (600, 900)]) == (0, 1)
+def test_works_go_only_where_they_may():
+    assert assign(_task([400, 600], [3000, 800], gap_mm=50, allowed=[(0,), (1,)])) == (0, 1)
 
 
 def test_exact_fit_that_spreading_misses_is_found():
-    assigner = Assigner(stretches=_pieces(1000, 900), min_gap_mm=0)
-    assert assigner.assign([(500, 1), (500, 1), (300, 1), (300, 1), (300, 1)]) is not None
+    task = _task([500, 500, 300, 300, 300], [1000, 900])
+    assert spread(task) is None
+    assert assign(task) is not None
 
 
 def test_sum_that_fits_but_pieces_that_do_not_are_refused():
-    assigner = Assigner(stretches=_pieces(1000, 1000), min_gap_mm=0)
-    assert assigner.fits([(600, 1)] * 3) is False
-    assert assigner.assign([(600, 1)] * 3) is None
+    assert assign(_task([600] * 3, [1000, 1000])) is None
 
 
 def test_packing_that_only_search_finds_is_found():
-    assigner = Assigner(stretches=_pieces(1000, 1000, 1000), min_gap_mm=0)
-    widths = (310, 510, 570, 260, 410, 280, 120, 370, 150)
-    assert assigner.fits([(width, 1) for width in widths]) is True
+    task = _task(HARD, [1000] * 3)
+    assert assign_quickly(task) is None
+    assert assign(task) is not None
 
 
-def test_search_that_is_given_up_says_so(monkeypatch):
-    monkeypatch.setattr(assign, "NODE_LIMIT", -1)
-    assigner = Assigner(stretches=_pieces(1000, 1000, 1000), min_gap_mm=0)
-    widths = (310, 510, 570, 260, 410, 280, 120, 370, 150)
-    frames = [(width, 1) for width in widths]
+def test_search_that_is_given_up_says_so():
     with pytest.raises(Undecided):
-        assigner.assign(frames, node_limit=-1)
-    assert assigner.fits(frames) is None
+        search(_task(HARD, [1000] * 3), node_limit=-1)
 
 
-def test_frames_in_another_order_get_the_same_places():
-    assigner = Assigner(stretches=_pieces(1000, 1000, 1000), min_gap_mm=0)
-    widths = [310, 510, 570, 260, 410, 280, 120, 370, 150]
-    there = dict(zip(widths, assigner.assign([(w, 1) for w in widths]), strict=True))
-    back = dict(zip(widths[::-1], assigner.assign([(w, 1) for w in widths[::-1]]), strict=True))
-    assert there == back
+def test_every_piece_keeps_its_own_gap():
+    task = Task(
+        pieces=(Stretch("a", 0, 1000, 900, 1450, 0, 100), Stretch("b", 0, 1000, 900, 1450, 0, 0)),
+        widths=(500, 500, 500),
+        allowed=((0, 1),) * 3,
+    )
+    assert sorted(assign(task)) == [0, 1, 1]
 
 
-def test_a_yes_known_from_larger_frames_still_comes_with_places(monkeypatch):
-    assigner = Assigner(stretches=_pieces(1000, 1000, 1000), min_gap_mm=0)
-    widths = (310, 510, 570, 260, 410, 280, 120, 370, 150)
-    assert assigner.fits([(width, 1) for width in widths]) is True
-    smaller = [(width - 1, 1) for width in widths]
-    monkeypatch.setattr(assign, "PLACING_NODE_LIMIT", -1)
-    verdict = assigner.fits(smaller)
-    assert verdict is None or assigner.assign(smaller, node_limit=30_000) is not None
+@given(
+    st.lists(st.sampled_from([200, 300, 350, 410, 600]), max_size=7),
+    st.lists(st.tuples(st.sampled_from([500, 700, 950, 1200]), st.sampled_from([0, 30])), min_size=1, max_size=3),
+    st.data(),
+)
+def test_search_alone_equals_trying_every_way(widths, pieces, data):
+    task = Task(
+        pieces=tuple(Stretch(f"w{i}", 0, length, 900, 1450, 0, gap) for i, (length, gap) in enumerate(pieces)),
+        widths=tuple(widths),
+        allowed=tuple(tuple(sorted(data.draw(st.sets(st.integers(0, len(pieces) - 1), min_size=1)))) for _ in widths),
+        tied=(True,) * len(widths),
+    )
+    found = search(task, node_limit=30_000)
+    assert (found is not None) is _fits(task, free=[piece.length_mm - piece.gap_mm for piece in task.pieces])
+    for place, piece in enumerate(task.pieces):
+        here = [width for width, at in zip(widths, found or (), strict=False) if at == place]
+        assert not here or sum(width + piece.gap_mm for width in here) + piece.gap_mm <= piece.length_mm
 
 
-FRAMES = st.lists(st.tuples(st.sampled_from([200, 300, 350, 410, 600]), st.sampled_from([300, 800])), max_size=7)
-
-
-@given(FRAMES, st.lists(st.sampled_from([500, 700, 950, 1200]), min_size=1, max_size=3), st.data())
-def test_decision_equals_trying_every_way(frames, lengths, data):
-    heights = [data.draw(st.sampled_from([500, 900])) for _ in lengths]
-    gap = data.draw(st.sampled_from([0, 30]))
-    pieces = _pieces(*lengths, heights=heights)
-    assigner = Assigner(stretches=pieces, min_gap_mm=gap)
-    assert assigner.fits(frames) is hangs(frames, pieces=pieces, gap_mm=gap)
-    chosen = assigner.assign(frames)
-    for place, piece in enumerate(pieces):
-        here = [frame for frame, at in zip(frames, chosen or (), strict=False) if at == place]
-        assert sum(width + gap for width, _ in here) + gap <= max(piece.length_mm, gap)
-        assert all(height <= piece.max_height_mm for _, height in here)
+def _fits(task, *, free, k=0):
+    if k == len(task.widths):
+        return True
+    for place in task.allowed[k]:
+        take = task.widths[k] + task.pieces[place].gap_mm
+        if take <= free[place]:
+            rest = [room - take * (i == place) for i, room in enumerate(free)]
+            if _fits(task, free=rest, k=k + 1):
+                return True
+    return False
 
 
 @given(st.integers(-5, 400), st.lists(st.integers(1, 60), min_size=1, max_size=4))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from campaign.planning import BlockedArea
+from campaign.planning import BlockedArea, WallSpec
 from campaign.planning.errors import InvalidRequest, WallTooNarrow
 from campaign.planning.wall import (
     Stretch,
@@ -67,6 +67,31 @@ def test_band_of_a_request_is_its_tallest_option():
     assert len(stretches_for(request)) == 1
     request = show({"a": [option(height_mm=1200)]}, walls=(wall(width_mm=3000, blocked=[vent]),))
     assert len(stretches_for(request)) == 3
+
+
+def _two_rows(**changes):
+    return WallSpec("north", "North", 4000, 3000, 1450, 0, rows=2, row_height_mm=400, row_gap_mm=100, **changes)
+
+
+def test_two_rows_are_cut_each_around_its_own_line():
+    radiator = BlockedArea("radiator", 1000, 0, 1000, 1100)
+    pieces = stretches(_two_rows(blocked=(radiator,)), min_gap_mm=60)
+    assert [(piece.row, piece.centre_mm, piece.gap_mm) for piece in pieces] == [
+        (0, 1700, 60),
+        (1, 1200, 60),
+        (1, 1200, 60),
+        (1, 1200, 60),
+    ]
+    assert _ends(pieces) == [(0, 4000, 400), (0, 1000, 400), (1000, 2000, 200), (2000, 4000, 400)]
+
+
+def test_own_gap_of_a_wall_is_told_to_its_stretches():
+    assert {piece.gap_mm for piece in stretches(_two_rows(min_gap_mm=25), min_gap_mm=60)} == {25}
+
+
+def test_row_that_reaches_over_the_ceiling_is_cut_there():
+    low = WallSpec("low", "Low", 3000, 2000, 1450, 0, rows=2, row_height_mm=700, row_gap_mm=0)
+    assert [piece.max_height_mm for piece in stretches(low)] == [400, 700]
 
 
 def test_centre_line_off_the_wall_is_refused():
