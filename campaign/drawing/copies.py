@@ -24,7 +24,7 @@ class CopyTick:
 
 @dataclass(frozen=True, slots=True)
 class LevelAcross:
-    """A level as a line across; the name stands at `label_y`. `cross_x` is where the firm line reaches it, if it does."""
+    """A level as a line across; the name stands at `label_y`. `cross_x` is where the firm line meets it."""
 
     y: int
     label_y: int

@@ -1,6 +1,7 @@
 """Wall money against copies: to scale, levels where they are reached, nothing outside the sheet."""
 
 import re
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -52,5 +53,5 @@ def test_everything_stays_on_the_sheet_and_labels_apart(money, sold, sums):
     assert re.fullmatch(r"M-?\d+ -?\d+(L-?\d+ -?\d+)*", drawn.firm)
     assert all(0 <= tick.x <= RIGHT for tick in drawn.ticks)
     labels = [line.label_y for line in drawn.levels]
-    assert all(above <= below - 24 for below, above in zip(labels, labels[1:], strict=False))
+    assert all(above <= below - 24 for below, above in pairwise(labels))
     assert all(label <= HEIGHT for label in labels)
