@@ -90,6 +90,22 @@ class BookedOtherwise(Refusal):
 
 
 @dataclass
+class EditionIsLimited(Refusal):
+    """An edition that is announced never grows: people order it because there are no more."""
+
+    title: str
+    announced: int
+    wanted: int
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"“{self.title}” is announced as {self.announced} copies and stays limited to them, so {self.wanted} is "
+            f"too many; {self.announced} or fewer would do. Nothing was changed."
+        )
+
+
+@dataclass
 class WayNotOffered(Refusal):
     """The studio does not take money that way."""
 
@@ -178,3 +194,15 @@ class InUse(Refusal):
         users = ", ".join(f"“{name}”" for name in self.used_by[:4])
         more = f" and {len(self.used_by) - 4} more" if len(self.used_by) > 4 else ""
         return f"“{self.what}” stays, because {users}{more} still need it. Take it out there first."
+
+
+@dataclass
+class StepIsPast(Refusal):
+    """Only the last step can be taken back, and only while nothing has come after it."""
+
+    @property
+    def sentence(self) -> str:
+        return (
+            "Something was changed since that step (on another page, or by reading in the show folder), so it cannot "
+            "be taken back any more. Nothing was changed now."
+        )

@@ -42,7 +42,8 @@ def save_finish(*, show: Show, finish: Finish | None, wish: FinishWish) -> Finis
     Raises: PlanIsFixed.
     Repeat: the same words again change nothing.
     """
-    current = open_inputs(show)
+    doing = f"The finish “{wish.name}” was {'changed' if finish else 'added'}"
+    current = open_inputs(show, doing=doing)
     if finish is None:
         taken = set(current.finishes.values_list("code", flat=True))
         highest = current.finishes.aggregate(highest=Max("position"))["highest"]
@@ -73,7 +74,7 @@ def remove_finish(*, show: Show, finish: Finish) -> None:
     Raises: PlanIsFixed; InUse while a work names it: without it the work would take any finish.
     Repeat: a finish that is gone stays gone.
     """
-    open_inputs(show)
+    open_inputs(show, doing=f"The finish “{finish.name}” was taken off the list")
     works = tuple(finish.works.values_list("title", flat=True))
     if works:
         raise InUse(what=finish.name, used_by=works)

@@ -31,7 +31,8 @@ def save_price(*, show: Show, item: PriceItem | None, wish: PriceWish) -> PriceI
     Raises: PlanIsFixed.
     Repeat: the same words again change nothing.
     """
-    current = open_inputs(show)
+    doing = f"The price of “{wish.name}” was {'changed' if item else 'added'}"
+    current = open_inputs(show, doing=doing)
     if item is None:
         taken = set(current.price_items.values_list("code", flat=True))
         item = PriceItem(show=current, code=free_code(wish.name, taken=taken, otherwise="item"))
@@ -51,7 +52,7 @@ def remove_price(*, show: Show, item: PriceItem) -> None:
     Raises: PlanIsFixed; InUse while a recipe has it.
     Repeat: an entry that is gone stays gone.
     """
-    open_inputs(show)
+    open_inputs(show, doing=f"The price of “{item.name}” was taken out")
     finishes = tuple(Finish.objects.filter(recipe_lines__item=item).distinct().values_list("name", flat=True))
     if finishes:
         raise InUse(what=item.name, used_by=finishes)

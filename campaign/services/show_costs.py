@@ -27,7 +27,7 @@ def set_show_costs(*, show: Show, costs: Sequence[CostWish]) -> list[ShowCost]:
     Raises: PlanIsFixed.
     Repeat: the same costs again change nothing a reader sees.
     """
-    current = open_inputs(show)
+    current = open_inputs(show, doing="The costs of the show as a whole were changed")
     current.show_costs.all().delete()
     return ShowCost.objects.bulk_create(
         ShowCost(show=current, name=cost.name, amount_minor=cost.amount_minor, note=cost.note) for cost in costs

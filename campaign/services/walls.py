@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import Max
 
-from campaign.models import BlockedArea, Show, Wall
+from campaign.models import BlockedArea, Show, Wall, Work
 from campaign.services.inputs import free_code, open_inputs
 
 
@@ -44,7 +44,8 @@ def save_wall(*, show: Show, wall: Wall | None, wish: WallWish) -> Wall:
     Raises: PlanIsFixed.
     Repeat: the same measures again change nothing.
     """
-    current = open_inputs(show)
+    doing = f"The wall “{wish.name}” was {'changed' if wall else 'added'}"
+    current = open_inputs(show, doing=doing)
     if wall is None:
         wall = Wall(show=current, code=_new_code(current, name=wish.name), position=_next_position(current))
     for field in ("name", "width_mm", "height_mm", "centre_mm", "end_margin_mm", "material", "load_note"):
@@ -65,13 +66,15 @@ def save_wall(*, show: Show, wall: Wall | None, wish: WallWish) -> Wall:
 @transaction.atomic(durable=True)
 def remove_wall(*, show: Show, wall: Wall) -> None:
     """
-    Take a wall out of the room; works that hung there move or come down.
+    Take a wall out of the room; works that hung or were pinned there move or come down.
 
-    Writes: Wall, BlockedArea; Show.inputs_version.
+    Writes: Wall, BlockedArea, Work; Show.inputs_version.
     Raises: PlanIsFixed.
     Repeat: a wall that is gone stays gone.
     """
-    open_inputs(show)
+    open_inputs(show, doing=f"The wall “{wall.name}” was taken out")
+    # A place without a wall is refused by the database, so both go at once.
+    Work.objects.filter(pinned_wall=wall).update(pinned_wall=None, pinned_middle_mm=None)
     Wall.objects.filter(pk=wall.pk).delete()
 
 

@@ -43,7 +43,8 @@ def save_work(*, show: Show, work: Work | None, wish: WorkWish, picture: picture
     Raises: PlanIsFixed.
     Repeat: the same words again change nothing.
     """
-    current = open_inputs(show)
+    doing = f"The work “{wish.title}” was {'changed' if work else 'added'}"
+    current = open_inputs(show, doing=doing)
     if work is None:
         taken = set(current.works.values_list("code", flat=True))
         highest = current.works.aggregate(highest=Max("position"))["highest"]
@@ -70,7 +71,7 @@ def remove_work(*, show: Show, work: Work) -> None:
     Raises: PlanIsFixed; InUse while an edition is a print of it.
     Repeat: a work that is gone stays gone.
     """
-    open_inputs(show)
+    open_inputs(show, doing=f"The work “{work.title}” was taken off the list")
     editions = tuple(work.editions.values_list("title", flat=True))
     if editions:
         raise InUse(what=work.title, used_by=editions)

@@ -5,6 +5,7 @@ from typing import Any
 from django import template
 
 from campaign.measures.lengths import format_size
+from campaign.queries.last_step import Step, find_step
 
 register = template.Library()
 UNIT_WORDS = {"piece": "piece", "m": "m", "m2": "m²", "minute": "minute"}
@@ -15,6 +16,12 @@ def print_size(thing: Any, unit: str) -> str:
     """`{{ work|print_size:show.length_unit }}`: the size of the print alone: 60 × 45 cm."""
     option = getattr(thing, "option", thing)
     return format_size(option.print_width_mm, option.print_height_mm, unit=unit)
+
+
+@register.simple_tag
+def last_step(show: Any) -> Step | None:
+    """`{% last_step show as step %}`: the last step of Measure, if it can be taken back."""
+    return find_step(show)
 
 
 @register.filter

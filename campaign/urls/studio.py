@@ -13,6 +13,7 @@ urlpatterns = [
     path(f"{S}staircase/", studio.staircase, name="staircase"),
     # Measure
     path(M, measure.measure, name="measure"),
+    path(f"{M}take-back/", measure.take_back, name="take_back"),
     path(f"{M}settings/", measure.settings, name="settings"),
     path(f"{M}walls/", walls.walls, name="walls"),
     path(f"{M}walls/new/", walls.new_wall, name="new_wall"),

@@ -8,8 +8,24 @@ from django.shortcuts import redirect, render
 from campaign.forms.settings import SettingsForm, settings_initial
 from campaign.queries.drawn import show_walls
 from campaign.queries.room import read_room
+from campaign.services import undo
 from campaign.services.show_settings import change_settings
 from campaign.views.rooms import apply_edit, room
+
+# The lists that a taken-back step may have changed, by the part of Measure that the button stood in.
+PARTS = {"walls": "walls", "works": "works", "finishes": "finishes", "prices": "prices", "costs": "show_costs",
+         "settings": "settings"}  # fmt: skip
+
+
+@room("POST")
+def take_back(request: HttpRequest, show: Any) -> HttpResponse:
+    """Undoes the last step, once; leads to the list it was shown in, because the page itself may be gone."""
+    key = request.POST.get("step", "")
+    step = int(key) if key.isdecimal() and len(key) < 18 else 0
+    apply_edit(
+        request, show=show, form=None, done="Taken back.", act=lambda: undo.take_back(show=show, step=step)
+    )  # fmt: skip
+    return redirect(f"campaign:{PARTS.get(request.POST.get('part', ''), 'measure')}", show_code=show.code)
 
 
 @room("GET")

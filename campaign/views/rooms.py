@@ -16,8 +16,9 @@ from django.views.decorators.http import require_http_methods
 from campaign.access import get_show_for_artist
 from campaign.errors import Refusal
 from campaign.planning.errors import PlanningError
-from campaign.queries.effect import describe_effect, read_outlook
+from campaign.queries.effect import describe_effect, is_being_proved, read_outlook
 from campaign.services.plans import refresh_staircase
+from campaign.services.undo import drop_idle_step
 
 log = logging.getLogger(__name__)
 View = Callable[..., HttpResponse]
@@ -45,9 +46,9 @@ def is_saving(request: HttpRequest) -> bool:
     return request.method == "POST" and not {"more", "preview"} & set(request.POST)
 
 
-def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], object]) -> bool:
+def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], object], done: str = "Saved.") -> bool:
     """
-    Do an edit, work the best shows out again, and tell the artist what it changed.
+    Do an edit, work the best shows out again, and tell the artist what it changed, after the word `done`.
 
     False if a rule said no; its sentence then stands on `form` (a form, or None for a message on the next page).
     """
@@ -60,20 +61,23 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
         else:
             form.add_error(None, refusal.sentence)
         return False
+    drop_idle_step(show)
     try:
         refresh_staircase(show=show, now=timezone.now())
     except PlanningError:
         log.exception("no staircase for show %s after an edit", show.code)
-        messages.warning(request, "Saved, but the best shows cannot be worked out from it; they stay as they were.")
+        messages.warning(
+            request, f"{done} The best shows cannot be worked out from it, though; they stay as they were."
+        )
         return True
-    messages.success(request, f"Saved. {tell_effect(show, before=before)}")
+    messages.success(request, f"{done} {tell_effect(show, before=before)}")
     return True
 
 
 def tell_effect(show: Any, *, before: Any) -> str:
     """What has changed since `before`, as a sentence with a capital."""
     show.refresh_from_db()
-    sentence = describe_effect(show, before=before, after=read_outlook(show))
+    sentence = describe_effect(show, before=before, after=read_outlook(show), is_proved=not is_being_proved(show))
     return sentence[:1].upper() + sentence[1:]
 
 

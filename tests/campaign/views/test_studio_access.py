@@ -15,6 +15,7 @@ VIEWS = {
     "standing": (GET, ()),
     "staircase": (GET, ()),
     "measure": (GET, ()),
+    "take_back": (ACT, ()),
     "settings": (FORM, ()),
     "walls": (GET, ()),
     "new_wall": (FORM, ()),

@@ -136,7 +136,7 @@ def test_a_price_change_is_told_in_money(ada_client, show):
     assert show.price_items.get(code="moulding").price_minor == 1560
     (said,) = words_of(answer)
     assert "the fullest show is 6 works for €" in said
-    assert "before:" in said
+    assert " instead of 6 works for €" in said
 
 
 def test_a_recipe_line_begins_with_its_item_and_is_once_by_itself(ada_client, show):

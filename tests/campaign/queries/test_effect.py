@@ -1,0 +1,75 @@
+"""The sentence after an edit: what changed and only that."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import pytest
+
+from campaign.queries.effect import Outlook, describe_effect, is_being_proved, read_outlook
+from campaign.services.plans import refresh_staircase
+from tests.builders import NOW, make_draft, pay, place
+
+SHOW = SimpleNamespace(currency="EUR", locale="en")
+OUTLOOK = Outlook(works=11, worth=2908, next_minor=45_005, full_works=20, full_worth=9_000, full_minor=99_000)
+
+
+def words(after, *, before=OUTLOOK, is_proved=True):
+    return describe_effect(SHOW, before=before, after=after, is_proved=is_proved)
+
+
+def test_what_changed_at_the_money_in_hand_is_one_sentence():
+    after = replace(OUTLOOK, works=12, worth=2_950, next_minor=48_000)
+    assert words(after) == (
+        "At the money in hand: 12 works hang instead of 11; worth 2,950 points instead of 2,908; "
+        "the next step is at €480.00 instead of €450.05."
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({}, "The plan stays as it was: 11 works hang."),
+        ({"worth": 3_000}, "At the money in hand: 11 works hang as before; worth 3,000 points instead of 2,908."),
+        ({"next_minor": None}, "At the money in hand: 11 works hang as before; there is no further step."),
+        (
+            {"full_minor": 98_000},
+            "At the money in hand 11 works hang as before; the fullest show is 20 works for €980.00 instead of "
+            "20 works for €990.00.",
+        ),
+        (
+            {"works": 1, "full_worth": 8_999},
+            "At the money in hand: 1 work hangs instead of 11; the fullest show is worth 8,999 points instead of "
+            "9,000.",
+        ),
+    ],
+)
+def test_only_what_changed_is_said(changes, sentence):
+    assert words(replace(OUTLOOK, **changes)) == sentence
+
+
+def test_the_first_answer_and_the_missing_one_have_their_own_words():
+    assert words(None) == "The best shows are being worked out."
+    assert words(OUTLOOK, before=None) == "11 works hang now; the fullest show is 20 works for €990.00."
+
+
+def test_an_answer_that_is_not_proved_yet_says_so():
+    assert words(OUTLOOK, is_proved=False) == "The plan stays as it was: 11 works hang (being proved)."
+
+
+def test_the_outlook_is_read_from_the_steps_in_four_queries(show, django_assert_max_num_queries):
+    for _ in range(5):
+        pay(place(show, copies=1))
+    with django_assert_max_num_queries(4):
+        outlook = read_outlook(show)
+    assert outlook.works > 0
+    assert outlook.next_minor > 0
+    assert outlook.full_works == 6
+    assert not is_being_proved(show)
+
+
+def test_there_is_no_outlook_before_the_first_staircase(db):
+    draft = make_draft()
+    assert read_outlook(draft) is None
+    assert not is_being_proved(draft)
+    refresh_staircase(show=draft, now=NOW)
+    assert read_outlook(draft).works == 0
