@@ -27,7 +27,7 @@ class Landing:
 
     @property
     def gain(self) -> int:
-        """How sharply the staircase flattens here, in points; never below zero."""
+        """How sharply the staircase flattens here, in points."""
         return self.brought_worth - self.coming_worth
 
 
@@ -37,8 +37,8 @@ def find_landings(staircase: Staircase, *, most: int = MOST_LANDINGS) -> tuple[L
 
     Parameters: most, how many at the most, >= 1.
     Returns: landings by rising money, any two at least one reach apart (a reach is the range of the staircase
-        over 2 x most). Each is an upper left corner: no mixture of a cheaper and a dearer show gives more for its
-        money. None where nothing can hang for money.
+        over 2 x most), each with a gain. Each is an upper left corner: no mixture of a cheaper and a dearer show
+        gives more for its money. None where nothing can hang for money.
     Notes: deterministic; of two that flatten alike the cheaper one. O(n log n) for n steps.
     """
     steps = staircase.steps
@@ -47,9 +47,9 @@ def find_landings(staircase: Staircase, *, most: int = MOST_LANDINGS) -> tuple[L
         return ()
     first = next(step.money_minor for step in steps if step.money_minor > 0)
     reach = max((steps[-1].money_minor - first) // (2 * most), 1)
-    landings = [_landing(staircase, step=steps[place], reach_minor=reach) for place in corners]
+    found = (_landing(staircase, step=steps[place], reach_minor=reach) for place in corners)
     chosen: list[Landing] = []
-    for landing in sorted(landings, key=lambda one: (-one.gain, one.money_minor)):
+    for landing in sorted((one for one in found if one.gain > 0), key=lambda one: (-one.gain, one.money_minor)):
         if len(chosen) < most and all(abs(landing.money_minor - other.money_minor) >= reach for other in chosen):
             chosen.append(landing)
     return tuple(sorted(chosen, key=lambda one: one.money_minor))
