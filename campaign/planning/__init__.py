@@ -1,5 +1,6 @@
 """Plan a show: costs, wall money, the staircase of best shows, places on the walls; plain Python, no framework."""
 
+from campaign.planning.bills import bill_lines
 from campaign.planning.choose import build_staircase
 from campaign.planning.costs import cost_option, options_for
 from campaign.planning.income import Income, MoneyLine, WallMoney, wall_money
@@ -15,8 +16,10 @@ from campaign.planning.inputs import (
     WallSpec,
     WorkOptions,
 )
+from campaign.planning.offers import NotOffered, not_offered, over_table
 from campaign.planning.places import place_on_walls
 from campaign.planning.plan import plan_at, plan_show
+from campaign.planning.quantities import Wording
 from campaign.planning.results import (
     Charge,
     CostLine,
@@ -37,6 +40,7 @@ from campaign.planning.specs import (
     SizeSpec,
     WorkSpec,
 )
+from campaign.planning.supplies import supplies_for, terms_for
 from campaign.planning.verify import verify_plan
 
 __all__ = [
@@ -49,6 +53,7 @@ __all__ = [
     "Income",
     "MoneyLine",
     "Need",
+    "NotOffered",
     "Option",
     "Pack",
     "Pin",
@@ -67,14 +72,20 @@ __all__ = [
     "Supply",
     "WallMoney",
     "WallSpec",
+    "Wording",
     "WorkOptions",
     "WorkSpec",
+    "bill_lines",
     "build_staircase",
     "cost_option",
+    "not_offered",
     "options_for",
+    "over_table",
     "place_on_walls",
     "plan_at",
     "plan_show",
+    "supplies_for",
+    "terms_for",
     "verify_plan",
     "wall_money",
 ]

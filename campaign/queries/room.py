@@ -8,14 +8,14 @@ from django.db.models import QuerySet
 
 from campaign.models import Finish, PriceItem, Show, ShowCost, Wall, Work
 from campaign.planning import CostLine
-from campaign.planning.costs import cost_line, extent_of
+from campaign.planning.recipe_lines import cost_lines, extent_of
 from campaign.planning.specs import (
     FinishSpec,
     SizeSpec,
 )
 from campaign.planning.wall import stretches
-from campaign.queries.explain import read_finishes
 from campaign.queries.plan_request import edition_printer_seconds, read_walls
+from campaign.queries.price_book import read_price_book, wording_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,8 @@ class RoomFacts:
 
 
 def read_room(show: Show) -> RoomFacts:
-    """The facts of the room. Ten queries, whatever the number of works."""
-    walls, works, finishes = read_walls(show), list(list_works(show)), read_finishes(show)
+    """The facts of the room. 14 queries, whatever the number of works."""
+    walls, works, finishes = read_walls(show), list(list_works(show)), read_price_book(show).finishes
     return RoomFacts(
         walls=len(walls),
         wall_length_mm=sum(wall.width_mm for wall in walls),
@@ -114,12 +114,15 @@ def list_examples(show: Show) -> list[FinishExample]:
     """Every finish worked out on the print size that most works are offered in; A3 while there is none."""
     offered = Counter((size.width_mm, size.height_mm) for work in list_works(show) for size in work.sizes.all())
     width_mm, height_mm = min(offered, key=lambda size: (-offered[size], size)) if offered else (297, 420)
-    return [_example(spec, width_mm=width_mm, height_mm=height_mm, show=show) for spec in read_finishes(show).values()]
+    return [
+        _example(spec, width_mm=width_mm, height_mm=height_mm, show=show)
+        for spec in read_price_book(show).finishes.values()
+    ]
 
 
 def _example(spec: FinishSpec, *, width_mm: int, height_mm: int, show: Show) -> FinishExample:
     extent = extent_of(SizeSpec("example", width_mm, height_mm), spec)
-    lines = tuple(cost_line(line, extent=extent, currency=show.currency, locale=show.locale) for line in spec.lines)
+    lines = cost_lines(spec.lines, extent=extent, wording=wording_of(show), givers={})
     return FinishExample(
         spec=spec, print_width_mm=width_mm, print_height_mm=height_mm, width_mm=extent.width_mm,
         height_mm=extent.height_mm, lines=lines,

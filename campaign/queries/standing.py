@@ -4,7 +4,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from campaign.models import Copy, Level, Show, StaircaseRun
-from campaign.planning import Placement, Plan, PlannedWork, PlanRequest, Staircase, Step, plan_at
+from campaign.planning import (
+    Charge,
+    Placement,
+    Plan,
+    PlannedWork,
+    PlanRequest,
+    Purchase,
+    Staircase,
+    Step,
+    plan_at,
+)
 from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.plan_request import CODE_VERSION, load_request
 
@@ -119,4 +129,6 @@ def load_plan(data: dict[str, Any]) -> Plan:
     """The plan that `dataclasses.asdict` wrote into a FixedPlan."""
     works = tuple(PlannedWork(**{**work, "placement": Placement(**work["placement"])}) for work in data["works"])
     tuples = {key: tuple(data[key]) for key in ("next_added_codes", "next_changed_codes", "next_removed_codes")}
-    return Plan(**{**data, **tuples, "works": works})
+    purchases = tuple(Purchase(**{**row, "packs": tuple(row["packs"])}) for row in data.get("purchases", ()))
+    charges = tuple(Charge(**row) for row in data.get("charges", ()))
+    return Plan(**{**data, **tuples, "works": works, "purchases": purchases, "charges": charges})

@@ -9,7 +9,7 @@ Tolerance: 1 g, the house rounds the whole sum once to a gram.
 import pytest
 
 from campaign.planning import Basis, PriceItem, RecipeLine
-from campaign.planning.costs import Extent, mass_g
+from campaign.planning.recipe_lines import Extent, mass_g
 
 pytestmark = pytest.mark.outside
 

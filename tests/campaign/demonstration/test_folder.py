@@ -97,9 +97,7 @@ def test_everything_at_its_dearest_costs_what_a_modest_show_does(folder):
             SizeSpec(size.code, size.width_mm, size.height_mm) for size in folder.sizes if size.work_code == work.code
         )
         spec = WorkSpec(work.code, work.title, work.need, sizes, tuple(finishes[code] for code in work.finish_codes))
-        options = options_for(
-            spec, currency="EUR", printer_seconds_per_m2=folder.settings.printer_seconds_per_m2
-        ).options
+        options = options_for(spec, printer_seconds_per_m2=folder.settings.printer_seconds_per_m2).options
         dearest += max(option.cost_minor for option in options)
     # Between one and three thousand for a show in a community room: common practice, no source.
     assert 100_000 < dearest + sum(cost.amount_minor for cost in folder.show_costs) < 300_000

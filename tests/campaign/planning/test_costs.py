@@ -1,80 +1,58 @@
-"""From price book and recipe to an option: amounts, words, mass, printer time, worth."""
+"""From price book and recipe to an option: amounts, needs, mass, printer time, worth."""
 
 import pytest
 
 from campaign.planning import (
     Basis,
     FinishSpec,
+    Need,
+    Pin,
     PriceItem,
     RecipeLine,
+    SizePrice,
     SizeSpec,
+    Wording,
     WorkSpec,
     cost_option,
     options_for,
 )
-from campaign.planning.costs import Extent, cost_line, extent_of, printer_seconds, worth_points
-from campaign.planning.errors import InvalidRequest
+from campaign.planning.costs import printer_seconds, worth_points
+from campaign.planning.errors import InvalidRequest, OverSizeTable
+from campaign.planning.recipe_lines import Extent
 
 EXTENT = Extent(print_width_mm=400, print_height_mm=600, width_mm=500, height_mm=700)
+EURO = Wording("EUR")
 
 
-def _line(basis, *, unit="piece", price=100, per_milli=1000, quantity=1000, waste=0, mass=0):
-    item = PriceItem("code", "Thing", unit, price, per_milli, mass)
+def _line(basis, *, unit="piece", price=100, per_milli=1000, quantity=1000, waste=0, mass=0, code="code", **more):
+    item = PriceItem(code, "Thing", unit, price, per_milli, mass, **more)
     return RecipeLine(item=item, basis=basis, quantity_milli=quantity, waste_bp=waste)
 
 
-@pytest.mark.parametrize(
-    ("line", "amount", "words"),
-    [
-        (_line(Basis.PIECE, price=250), 250, "1 piece × €2.50"),
-        (_line(Basis.PIECE, price=250, quantity=2000), 500, "2 pieces × €2.50"),
-        (_line(Basis.OUTER_PERIMETER, unit="m", price=420, waste=1000), 1109, "2.40 m × €4.20 + 10 % waste"),
-        (_line(Basis.PRINT_AREA, unit="m2", price=1800), 432, "0.240 m² × €18.00"),
-        (_line(Basis.OUTER_AREA, unit="m2", price=1000, quantity=2000), 700, "0.350 m² × 2 × €10.00"),
-        (_line(Basis.MINUTE, unit="minute", price=50, quantity=12500), 625, "12.5 min × €0.50"),
-        (
-            _line(Basis.PIECE, price=1200, per_milli=100_000, quantity=4000),
-            48,
-            "4 pieces × €12.00 per 100 pieces",
-        ),
-        (_line(Basis.OUTER_PERIMETER, price=10, quantity=4000), 96, "2.40 m × 4 pieces per m × €0.10"),
-    ],
-)
-def test_line_opens_into_its_arithmetic(line, amount, words):
-    found = cost_line(line, extent=EXTENT, currency="EUR")
-    assert (found.text, found.amount_minor, found.arithmetic) == ("Thing", amount, words)
+SIZES = (SizeSpec("s", 400, 600),)
 
 
-@pytest.mark.parametrize(("quantity", "amount"), [(500, 0), (1500, 2), (2500, 2), (3500, 4)])
-def test_half_a_cent_goes_to_the_even_one(quantity, amount):
-    line = _line(Basis.PIECE, price=1, quantity=quantity)
-    assert cost_line(line, extent=EXTENT, currency="EUR").amount_minor == amount
+def _work(*lines, sizes=SIZES, finish=None, **more):
+    finish = finish or FinishSpec("f", "F", 50, 0, 0, 0, True, lines)
+    return WorkSpec("a", "A", 3, sizes, (finish,), **more)
 
 
-def test_amounts_in_a_currency_without_decimals_are_not_divided():
-    line = _line(Basis.PIECE, price=250)
-    assert "250" in cost_line(line, extent=EXTENT, currency="JPY").arithmetic
+def _option(work, **more):
+    return options_for(work, printer_seconds_per_m2=600, **more).options[0]
 
 
 def test_waste_is_paid_but_does_not_hang():
     finish = FinishSpec("f", "F", 50, 0, 0, 0, False, (_line(Basis.PRINT_AREA, unit="m2", waste=5000, mass=1000),))
     work = WorkSpec("a", "A", 3, (SizeSpec("s", 1000, 1000),), (finish,))
-    option = options_for(work, currency="EUR", printer_seconds_per_m2=600).options[0]
+    option = options_for(work, printer_seconds_per_m2=600).options[0]
     assert (option.cost_minor, option.mass_g) == (150, 1000)
-
-
-def test_outer_size_adds_border_mat_and_moulding_on_both_sides():
-    finish = FinishSpec("f", "F", 50, 10, 60, 25, True, ())
-    extent = extent_of(SizeSpec("s", 300, 400), finish)
-    assert (extent.width_mm, extent.height_mm) == (490, 590)
-    assert (extent.print_width_mm, extent.print_height_mm) == (300, 400)
 
 
 @pytest.mark.parametrize(("at_home", "seconds"), [(True, 101), (False, 0)])
 def test_only_prints_made_at_home_take_printer_time(at_home, seconds):
     finish = FinishSpec("f", "F", 50, 0, 0, 0, at_home, ())
     work = WorkSpec("a", "A", 3, (SizeSpec("s", 300, 336),), (finish,))
-    option = cost_option(work, size=work.sizes[0], finish=finish, currency="EUR", printer_seconds_per_m2=1000)
+    option = cost_option(work, size=work.sizes[0], finish=finish, printer_seconds_per_m2=1000)
     assert option.printer_seconds == seconds
 
 
@@ -93,13 +71,95 @@ def test_worth_is_rounded_half_to_even(need, finish_worth, factor, points):
 def test_options_run_sizes_first_then_finishes():
     finishes = tuple(FinishSpec(code, code, 50, 0, 0, 0, True, ()) for code in ("bare", "oak"))
     work = WorkSpec("a", "A", 3, (SizeSpec("s", 300, 400), SizeSpec("l", 600, 800)), finishes)
-    found = options_for(work, currency="EUR", printer_seconds_per_m2=600)
+    found = options_for(work, printer_seconds_per_m2=600)
     assert [(o.size_code, o.finish_code) for o in found.options] == [
         ("s", "bare"),
         ("s", "oak"),
         ("l", "bare"),
         ("l", "oak"),
     ]
+
+
+def test_supply_is_needed_and_not_paid_by_the_work():
+    bars = _line(Basis.OUTER_PERIMETER, unit="m", price=900, per_milli=3000, is_sold_in_packs=True, waste=1000)
+    own = _line(Basis.PIECE, price=250, code="hooks")
+    option = _option(_work(bars, own))
+    assert option.needs == (Need("code", 2_200_000),)
+    assert option.cost_minor == 250
+
+
+def test_two_lines_of_one_supply_are_one_need():
+    sheet = _line(Basis.PIECE, quantity=500, shelf_milli=6000)
+    test_strip = _line(Basis.PIECE, quantity=250, shelf_milli=6000)
+    assert _option(_work(sheet, test_strip)).needs == (Need("code", 750_000),)
+
+
+def test_nothing_of_a_supply_is_no_need():
+    assert _option(_work(_line(Basis.PIECE, quantity=0, shelf_milli=6000))).needs == ()
+
+
+def test_what_is_given_for_a_work_is_neither_paid_nor_taken_from_the_shelf():
+    frames = _line(Basis.PIECE, price=4000, shelf_milli=1000, code="frame", mass=2000)
+    paper = _line(Basis.PRINT_AREA, unit="m2", price=1000, code="paper")
+    option = _option(_work(frames, paper, given=(("frame", "The Net Loft"),)), wording=EURO)
+    assert (option.needs, option.cost_minor, option.mass_g) == ((), 240, 2000)
+    assert option.cost_lines[0].arithmetic == "1 piece, given by The Net Loft"
+
+
+def test_without_wording_there_are_sums_and_no_words():
+    work = _work(_line(Basis.PIECE, price=250))
+    assert (_option(work).cost_lines, _option(work).cost_minor) == ((), 250)
+
+
+def test_lines_add_up_to_the_option():
+    lines = [_line(Basis.PRINT_AREA, unit="m2", price=333), _line(Basis.PIECE, price=7, quantity=1500)]
+    option = _option(_work(*lines), wording=EURO)
+    assert sum(line.amount_minor for line in option.cost_lines) == option.cost_minor
+
+
+def test_ink_goes_by_area_and_coverage():
+    ink = _line(Basis.INK_AREA, unit="ml", price=60, quantity=12_000, code="ink")
+    full, sparse = _work(ink), _work(ink, coverage_percent=40)
+    assert (_option(full).cost_minor, _option(sparse).cost_minor) == (173, 69)
+
+
+def test_artists_own_worth_stands_in_place_of_the_sum():
+    work = _work(worths=(("s", "f", 77), ("l", "f", 5)), sizes=(SizeSpec("s", 400, 600), SizeSpec("m", 500, 700)))
+    assert [option.worth for option in options_for(work, printer_seconds_per_m2=600).options] == [77, 150]
+
+
+def test_finish_gives_its_days_and_depth():
+    finish = FinishSpec("f", "F", 50, 0, 0, 0, True, (), lead_days=7, depth_mm=35)
+    option = _option(_work(finish=finish))
+    assert (option.lead_days, option.depth_mm) == (7, 35)
+
+
+def test_rules_of_the_work_are_handed_on():
+    found = options_for(_work(series="Fog", must_hang=True, pin=Pin("north", 900, 1)), printer_seconds_per_m2=600)
+    assert (found.series, found.must_hang, found.pin) == ("Fog", True, Pin("north", 900, 1))
+
+
+TABLE = (SizePrice(300, 400, 1500), SizePrice(400, 600, 2600), SizePrice(800, 600, 2600))
+
+
+def test_piece_beyond_the_size_table_is_not_offered():
+    lab = _line(Basis.PRINT_SIZE, table=TABLE)
+    sizes = (SizeSpec("s", 400, 300), SizeSpec("l", 1000, 700))
+    found = options_for(_work(lab, sizes=sizes), printer_seconds_per_m2=600)
+    assert [option.size_code for option in found.options] == ["s"]
+
+
+def test_cost_of_a_piece_beyond_the_table_says_which_table():
+    work = _work(_line(Basis.PRINT_SIZE, table=TABLE), sizes=(SizeSpec("l", 1000, 700),))
+    with pytest.raises(OverSizeTable) as refusal:
+        cost_option(work, size=work.sizes[0], finish=work.finishes[0], printer_seconds_per_m2=600)
+    assert (refusal.value.item_name, refusal.value.width_mm, refusal.value.height_mm) == ("Thing", 1000, 700)
+
+
+def test_given_print_needs_no_row_in_the_table():
+    lab = _line(Basis.PRINT_SIZE, table=TABLE)
+    work = _work(lab, sizes=(SizeSpec("l", 1000, 700),), given=(("code", "The Lab"),))
+    assert _option(work, wording=EURO).cost_lines[0].amount_minor == 0
 
 
 @pytest.mark.parametrize(

@@ -87,5 +87,5 @@ def test_printer_time_is_kept_for_the_whole_edition(show):
 @pytest.mark.parametrize("works", [0, 6])
 def test_the_request_takes_as_many_queries_for_many_works_as_for_none(show, works, django_assert_max_num_queries):
     show.works.filter(position__gt=works).delete()
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(16):
         read_plan_request(show)

@@ -1,0 +1,116 @@
+"""The price book as the planning package reads it: items with packs, steps, size tables and shelf; finishes; gifts."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
+
+from campaign.models import Finish, GiftInKind, PriceItem, PriceStep, Show, SizePrice
+from campaign.planning import Basis, FinishSpec, RecipeLine, Wording
+from campaign.planning import PriceItem as ItemSpec
+from campaign.planning import PriceStep as StepSpec
+from campaign.planning import SizePrice as SizePriceSpec
+
+Given = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBook:
+    """
+    What options are costed from. `items` and `finishes` by code, in the artist's order; what is given for the show
+    lies on the items' shelf. `given` maps a work's code to (item code, giver) pairs.
+    """
+
+    items: Mapping[str, ItemSpec]
+    finishes: Mapping[str, FinishSpec]
+    given: Mapping[str, Given]
+
+    @property
+    def recipe_items(self) -> tuple[ItemSpec, ...]:
+        """The items that some finish takes."""
+        used = {line.item.code for finish in self.finishes.values() for line in finish.lines}
+        return tuple(item for item in self.items.values() if item.code in used)
+
+
+def wording_of(show: Show) -> Wording:
+    """How the show's amounts and sizes are written."""
+    return Wording(currency=show.currency, locale=show.locale, length_unit=show.length_unit)
+
+
+def read_price_book(show: Show) -> PriceBook:
+    """The price book of `show`. Five queries, whatever the number of items, finishes and gifts."""
+    shelf: defaultdict[str, int] = defaultdict(int)
+    given: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
+    gifts = GiftInKind.objects.filter(show=show).order_by("pk")
+    for item, work, quantity, giver in gifts.values_list("item__code", "work__code", "quantity_milli", "giver"):
+        shelf[item] += quantity
+        if work is not None:
+            given[work].append((item, giver))
+    items = _items(show, given_milli=shelf)
+    return PriceBook(
+        items=items,
+        finishes=_finishes(show, items=items),
+        given={work: _one_giver_each(pairs) for work, pairs in given.items()},
+    )
+
+
+def _one_giver_each(pairs: list[tuple[str, str]]) -> Given:
+    """Two who give the same thing for the same work are named together."""
+    givers: dict[str, list[str]] = {}
+    for item, giver in pairs:
+        givers.setdefault(item, []).append(giver)
+    return tuple((item, " and ".join(names)) for item, names in givers.items())
+
+
+def _items(show: Show, *, given_milli: Mapping[str, int]) -> dict[str, ItemSpec]:
+    steps: defaultdict[int, list[StepSpec]] = defaultdict(list)
+    for item_pk, *step in PriceStep.objects.filter(item__show=show).values_list("item", "from_packs", "price_minor"):
+        steps[item_pk].append(StepSpec(*step))
+    tables: defaultdict[int, list[SizePriceSpec]] = defaultdict(list)
+    rows = SizePrice.objects.filter(item__show=show).values_list("item", "width_mm", "height_mm", "price_minor")
+    for item_pk, *row in rows:
+        tables[item_pk].append(SizePriceSpec(*row))
+    return {
+        item.code: ItemSpec(
+            code=item.code,
+            name=item.name,
+            unit=item.unit,
+            price_minor=item.price_minor,
+            per_milli=item.per_milli,
+            mass_g_per_unit=item.mass_g_per_unit,
+            is_sold_in_packs=item.is_sold_in_packs,
+            shelf_milli=item.shelf_milli + given_milli.get(item.code, 0),
+            steps=tuple(steps[item.pk]),
+            table=tuple(tables[item.pk]),
+        )
+        for item in PriceItem.objects.filter(show=show)
+    }
+
+
+_FINISH_FIELDS = (
+    "code", "name", "worth", "border_mm", "mat_mm", "moulding_mm", "is_printed_at_home", "setup_minor", "least_minor",
+    "lead_days", "depth_mm",
+)  # fmt: skip
+_LINE_FIELDS = ("item__code", "basis", "quantity_milli", "waste_bp")
+
+
+def _finishes(show: Show, *, items: Mapping[str, ItemSpec]) -> dict[str, FinishSpec]:
+    rows = (
+        Finish.objects.filter(show=show)
+        .order_by("position", "pk", "recipe_lines__position", "recipe_lines__pk")
+        .values_list(*_FINISH_FIELDS, *(f"recipe_lines__{field}" for field in _LINE_FIELDS))
+    )
+    finishes: dict[str, FinishSpec] = {}
+    for code, grouped in groupby(rows, key=itemgetter(0)):
+        found = list(grouped)
+        _, name, worth, border, mat, moulding, at_home, setup, least, lead_days, depth = found[0][: len(_FINISH_FIELDS)]
+        lines = tuple(
+            RecipeLine(items[item], Basis(basis), quantity, waste)
+            for item, basis, quantity, waste in (row[len(_FINISH_FIELDS) :] for row in found)
+            if item is not None  # a finish without a recipe has one row without a line
+        )
+        finishes[code] = FinishSpec(
+            code, name, worth, border, mat, moulding, at_home, lines, setup, least, lead_days, depth
+        )
+    return finishes
