@@ -9,6 +9,12 @@ from campaign.models import BlockedArea, Show, Wall, Work
 from campaign.services.inputs import free_code, open_inputs
 
 
+FIELDS = (
+    "name", "width_mm", "height_mm", "centre_mm", "end_margin_mm", "rows", "row_height_mm", "row_gap_mm", "min_gap_mm",
+    "material", "load_note",
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class BlockedWish:
     """A door, window, switch or radiator as typed: lower left corner from the wall's left end and the floor."""
@@ -30,6 +36,10 @@ class WallWish:
     height_mm: int
     centre_mm: int
     end_margin_mm: int
+    rows: int = 1
+    row_height_mm: int = 0
+    row_gap_mm: int = 0
+    min_gap_mm: int | None = None
     material: str = ""
     load_note: str = ""
     blocked: tuple[BlockedWish, ...] = ()
@@ -48,7 +58,7 @@ def save_wall(*, show: Show, wall: Wall | None, wish: WallWish) -> Wall:
     current = open_inputs(show, doing=doing)
     if wall is None:
         wall = Wall(show=current, code=_new_code(current, name=wish.name), position=_next_position(current))
-    for field in ("name", "width_mm", "height_mm", "centre_mm", "end_margin_mm", "material", "load_note"):
+    for field in FIELDS:
         setattr(wall, field, getattr(wish, field))
     wall.full_clean()
     wall.save()

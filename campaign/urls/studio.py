@@ -2,13 +2,29 @@
 
 from django.urls import path
 
-from campaign.views import costs, fund, jobs, measure, money, pledges, studio, updates, walls, works
+from campaign.views import (
+    costs,
+    details,
+    fund,
+    jobs,
+    measure,
+    money,
+    pledges,
+    prints,
+    studio,
+    updates,
+    wall_prices,
+    walls,
+    works,
+)
 
 S = "studio/<slug:show_code>/"
 M, F = f"{S}measure/", f"{S}fund/"
 
 urlpatterns = [
     path("studio/", studio.studio, name="studio"),
+    path("studio-details/", details.studio_details, name="studio_details"),
+    path("new-show/", details.new_show, name="new_show"),
     path(S, studio.standing, name="standing"),
     path(f"{S}staircase/", studio.staircase, name="staircase"),
     # Measure
@@ -17,6 +33,7 @@ urlpatterns = [
     path(f"{M}settings/", measure.settings, name="settings"),
     path(f"{M}walls/", walls.walls, name="walls"),
     path(f"{M}walls/new/", walls.new_wall, name="new_wall"),
+    path(f"{M}walls/draw/", walls.draw_wall, name="draw_wall"),
     path(f"{M}walls/of/<str:code>/", walls.wall, name="wall"),
     path(f"{M}walls/of/<str:code>/take-out/", walls.delete_wall, name="delete_wall"),
     path(f"{M}works/", works.works, name="works"),
@@ -32,9 +49,18 @@ urlpatterns = [
     path(f"{M}prices/of/<str:code>/", costs.price, name="price"),
     path(f"{M}prices/of/<str:code>/take-out/", costs.delete_price, name="delete_price"),
     path(f"{M}show-costs/", costs.show_costs, name="show_costs"),
+    path(f"{M}wall-prices/", wall_prices.wall_prices, name="wall_prices"),
+    path(f"{M}wall-prices/wanted/", wall_prices.wanted_sums, name="wanted_sums"),
     # Fund
     path(F, fund.fund, name="fund"),
     path(f"{F}levels/", fund.levels, name="levels"),
+    path(f"{F}print/", prints.prints, name="prints"),
+    path(f"{F}print/new/", prints.new_edition, name="new_edition"),
+    path(f"{F}print/of/<str:code>/", prints.print_price, name="print_price"),
+    path(f"{F}print/of/<str:code>/change/", prints.edition, name="edition"),
+    path(f"{F}print/of/<str:code>/take-away/", prints.delete_edition, name="delete_edition"),
+    path(f"{F}postage/", prints.postage, name="postage"),
+    path(f"{F}fee/", prints.fee, name="fee"),
     path(f"{F}publish/", fund.publish, name="publish"),
     path(f"{F}close/", fund.close, name="close"),
     path(f"{F}pledges/", pledges.pledges, name="pledges"),

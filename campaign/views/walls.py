@@ -1,4 +1,4 @@
-"""Walls of the room: measured, changed, taken out."""
+"""Walls of the room: measured, drawn as they are typed, changed, taken out."""
 
 from typing import Any
 
@@ -7,9 +7,10 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from campaign.access import get_wall
-from campaign.forms.measure import BlockedRows, WallForm, blocked_areas_fit, wall_wish
+from campaign.forms.walls import BlockedRows, WallForm, blocked_areas_fit, wall_as_typed, wall_wish
 from campaign.queries.drawn import show_walls
 from campaign.queries.room import list_walls
+from campaign.queries.typed_wall import draw_typed_wall
 from campaign.services.walls import remove_wall, save_wall
 from campaign.views.rooms import apply_edit, ask, is_saving, room
 
@@ -24,7 +25,8 @@ def walls(request: HttpRequest, show: Any) -> HttpResponse:
 @room("GET", "POST")
 def new_wall(request: HttpRequest, show: Any) -> HttpResponse:
     """An empty sheet for a wall."""
-    return _wall(request, show=show, wall=None, start={"centre_mm": show.centre_mm, "end_margin_mm": show.min_gap_mm})
+    start = {"centre_mm": show.centre_mm, "end_margin_mm": show.min_gap_mm, "rows": 1}
+    return _wall(request, show=show, wall=None, start=start)
 
 
 @room("GET", "POST")
@@ -32,7 +34,17 @@ def wall(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """One wall with everything that stands in the way on it."""
     found = get_wall(show=show, code=code)
     start = {name: getattr(found, name) for name in WallForm.base_fields}
+    if found.rows == 1:
+        start |= {"row_height_mm": None, "row_gap_mm": None}
     return _wall(request, show=show, wall=found, start=start)
+
+
+@room("POST")
+def draw_wall(request: HttpRequest, show: Any) -> HttpResponse:
+    """The drawing alone of the wall as typed: what the page's script asks for while somebody types."""
+    form, rows = WallForm(request.POST, show=show), BlockedRows(request.POST, show=show, prefix="areas")
+    context = {"show": show, "drawn": _as_typed(form, rows), "form": form, "rows": rows}
+    return render(request, "campaign/studio/typed_wall.html", context)
 
 
 @room("GET", "POST")
@@ -45,7 +57,8 @@ def delete_wall(request: HttpRequest, show: Any, code: str) -> HttpResponse:
         return redirect(back)
     return ask(
         request, show=show, room_name="measure", question=f"Take “{found}” out of the room?", button="Take it out",
-        words="Works that hang there move to other walls or come down.", back=back,
+        words="Works that hang there move to other walls or come down; works pinned to it are pinned no more.",
+        back=back,
     )  # fmt: skip
 
 
@@ -53,19 +66,31 @@ def _wall(request: HttpRequest, *, show: Any, wall: Any, start: dict[str, Any]) 
     areas = [{n: getattr(a, n) for n in BlockedRows.form.base_fields} for a in wall.blocked_areas.all()] if wall else []
     form = WallForm(request.POST or None, show=show, initial=start)
     rows = BlockedRows(request.POST or None, show=show, prefix="areas", initial=areas)
+    drawn: Any = ()
     if "more" in request.POST:
         form, rows = WallForm(show=show, initial=form.typed), rows.with_more()
-    elif is_saving(request) and form.is_valid() & rows.is_valid() and _fit(form, rows):
-        wish = wall_wish(form, rows)
-        if apply_edit(request, show=show, form=form, act=lambda: save_wall(show=show, wall=wall, wish=wish)):
-            return redirect("campaign:walls", show_code=show.code)
-    drawn = show_walls(show, code=wall.code) if wall else ()
+    elif request.method == "POST":
+        drawn = _as_typed(form, rows)
+        if _fit(form, rows) and is_saving(request):
+            wish = wall_wish(form, rows)
+            if apply_edit(request, show=show, form=form, act=lambda: save_wall(show=show, wall=wall, wish=wish)):
+                return redirect("campaign:walls", show_code=show.code)
+    elif wall:
+        drawn = show_walls(show, code=wall.code)
     context = {
         "show": show, "room": "measure", "part": "walls", "wall": wall, "form": form, "rows": rows, "drawn": drawn,
+        "is_typed": request.method == "POST",
     }  # fmt: skip
     return render(request, "campaign/studio/wall.html", context)
 
 
+def _as_typed(form: Any, rows: Any) -> Any:
+    typed = wall_as_typed(form, rows)
+    return draw_typed_wall(typed) if typed else ()
+
+
 def _fit(form: Any, rows: Any) -> bool:
+    if not (form.is_valid() & rows.is_valid()):
+        return False
     values = form.cleaned_data
     return blocked_areas_fit(rows, wall_width_mm=values["width_mm"], wall_height_mm=values["height_mm"])

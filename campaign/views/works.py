@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from campaign.access import get_work
-from campaign.forms.measure import SizeRows, WorkForm, sizes_differ, work_wish
+from campaign.forms.works import SizeRows, WorkForm, sizes_differ, work_wish
 from campaign.queries.room import list_finishes, list_works, size_rows, work_start
 from campaign.services.works import remove_work, save_work
 from campaign.views.rooms import apply_edit, ask, is_saving, room

@@ -19,6 +19,7 @@ VIEWS = {
     "settings": (FORM, ()),
     "walls": (GET, ()),
     "new_wall": (FORM, ()),
+    "draw_wall": (ACT, ()),
     "wall": (FORM, ("wall",)),
     "delete_wall": (FORM, ("wall",)),
     "works": (GET, ()),
@@ -34,7 +35,15 @@ VIEWS = {
     "price": (FORM, ("price",)),
     "delete_price": (FORM, ("price",)),
     "show_costs": (FORM, ()),
+    "wall_prices": (GET, ()),
+    "wanted_sums": (FORM, ()),
     "fund": (GET, ()),
+    "new_edition": (FORM, ()),
+    "print_price": (GET, ("edition",)),
+    "edition": (FORM, ("edition",)),
+    "delete_edition": (FORM, ("edition",)),
+    "postage": (FORM, ()),
+    "fee": (FORM, ()),
     "levels": (FORM, ()),
     "publish": (ACT, ()),
     "close": (FORM, ()),
@@ -77,6 +86,7 @@ def codes(draft):
         "work": "w01",
         "finish": "frame",
         "price": "paper",
+        "edition": "harbour",
         "pledge": place_pledge(show=draft, request_key=uuid.uuid4(), order=order, now=NOW).code,
         "entry": record_other_money(
             show=draft, key="x", kind="own", amount_minor=100, happened_on=NOW.date(), text="Own", now=NOW
@@ -132,7 +142,7 @@ def test_other_methods_are_refused(draft, codes, ada_client):
 
 def test_what_belongs_to_another_show_is_not_found(draft, codes, ada_client):
     other = make_draft(code="other", title="Another show")
-    for row in (*other.walls.all(), *other.works.all(), *other.finishes.all(), *other.price_items.all()):
+    for row in (*other.walls.all(), *other.works.all(), *other.finishes.all(), *other.price_items.all(), *other.editions.all()):
         type(row).objects.filter(pk=row.pk).update(code=f"other-{row.code}")
     for name, url, methods in addresses(other, codes):
         if VIEWS[name][1]:

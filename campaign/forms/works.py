@@ -1,17 +1,15 @@
-"""Forms of the room Measure for what hangs and where: walls, works and their pictures."""
+"""Forms of the works: a work with its sizes and picture."""
 
 from typing import Any
 
 from crispy_forms.layout import Div
 from django import forms
 
-from campaign.forms.fields import CountField, LengthField, SizeField
+from campaign.forms.fields import CountField, SizeField
 from campaign.forms.show_form import RowForm, ShowForm, laid_out, rows_of
 from campaign.pictures import MAX_BYTES, Picture, PictureRefused, read_picture
-from campaign.services.walls import BlockedWish, WallWish
 from campaign.services.works import SizeWish, WorkWish
 
-KINDS = [(kind, kind) for kind in ("door", "window", "switch", "radiator", "other")]
 NEEDS = [
     (5, "5: the show is not the show without it"),
     (4, "4: wanted very much"),
@@ -19,70 +17,6 @@ NEEDS = [
     (2, "2: nice to have"),
     (1, "1: fills a gap"),
 ]
-
-
-class WallForm(ShowForm):
-    """One wall."""
-
-    name = forms.CharField(label="Name", max_length=80, help_text="As you call it, such as “left of the door”.")
-    width_mm = LengthField(label="Length along the floor", help_text="Read as people write it: 6.2 m, 620 cm, 20' 4\".")
-    height_mm = LengthField(label="Height")
-    centre_mm = LengthField(
-        label="Height of the centre line", help_text="The middle of every work hangs this far above the floor."
-    )
-    end_margin_mm = LengthField(label="Kept free at both ends", allow_zero=True)
-    material = forms.CharField(label="Made of", max_length=120, required=False)
-    load_note = forms.CharField(
-        label="What it carries", max_length=300, required=False, help_text="As the house told you, with the name."
-    )
-    helper = laid_out(
-        "name", Div("width_mm", "height_mm", css_class="row"), Div("centre_mm", "end_margin_mm", css_class="row"),
-        Div("material", "load_note", css_class="row"),
-    )  # fmt: skip
-
-    def clean(self) -> dict[str, Any]:
-        values = self.cleaned_data
-        height, centre, width = values.get("height_mm"), values.get("centre_mm"), values.get("width_mm")
-        if height and centre and centre >= height:
-            self.add_error("centre_mm", "The centre line must be lower than the wall is high.")
-        if width and values.get("end_margin_mm", 0) * 2 >= width:
-            self.add_error("end_margin_mm", "Both ends together must leave some wall to hang on.")
-        return values
-
-
-class BlockedRow(RowForm):
-    """One thing in the way."""
-
-    kind = forms.ChoiceField(label="What", choices=KINDS)
-    name = forms.CharField(label="Name", max_length=80, required=False)
-    x_mm = LengthField(label="From the left end", allow_zero=True)
-    y_mm = LengthField(label="From the floor", allow_zero=True)
-    width_mm = LengthField(label="Width")
-    height_mm = LengthField(label="Height")
-
-
-BlockedRows = rows_of(BlockedRow)
-
-
-def blocked_areas_fit(rows: Any, *, wall_width_mm: int, wall_height_mm: int) -> bool:
-    """True if every row lies on the wall; a sentence at the row otherwise."""
-    fits = True
-    for row in rows.forms:
-        area = row.cleaned_data
-        if not area or area.get("DELETE"):
-            continue
-        if area["x_mm"] + area["width_mm"] > wall_width_mm:
-            row.add_error("width_mm", "It reaches beyond the right end of the wall.")
-            fits = False
-        if area["y_mm"] + area["height_mm"] > wall_height_mm:
-            row.add_error("height_mm", "It reaches above the top of the wall.")
-            fits = False
-    return fits
-
-
-def wall_wish(form: WallForm, rows: Any) -> WallWish:
-    """What the two forms ask for."""
-    return WallWish(**form.cleaned_data, blocked=tuple(BlockedWish(**row) for row in rows.kept))
 
 
 class WorkForm(ShowForm):
