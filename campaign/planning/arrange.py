@@ -4,7 +4,7 @@ import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from campaign.planning.assign import is_apart, order_row, row_items
+from campaign.planning.apart import is_apart, order_row, row_items
 from campaign.planning.rows import SPARE, Undecided
 from campaign.planning.ties import Task
 
@@ -220,5 +220,5 @@ def _kept_apart(wished: Sequence[list[int]], *, task: Task) -> Sequence[list[int
     tokens = iter(order)
     for group in wished:
         spares = iter([item for item in group if item not in named])
-        filled.append([next(spares) if token == SPARE else token for token, _ in zip(tokens, group, strict=False)])
+        filled.append([next(spares) if token == SPARE else token for _, token in zip(group, tokens, strict=False)])
     return filled

@@ -6,22 +6,48 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from campaign.planning.arrange import improve, order_works, spread
-from campaign.planning.assign import NODE_LIMIT, PLACING_NODE_LIMIT, assign, assign_quickly, search
+from campaign.planning.assign import NODE_LIMIT, PLACING_NODE_LIMIT, assign, assign_quickly
 from campaign.planning.errors import NotPlaceable
 from campaign.planning.inputs import PlanRequest
 from campaign.planning.multipliers import IntArray
 from campaign.planning.results import Placement
 from campaign.planning.rows import Undecided
+from campaign.planning.search import search
 from campaign.planning.ties import Frame, Hung, Task, Ties
 from campaign.planning.wall import Stretch, place_evenly
+
+
+class _Profiles:
+    """Profiles of frames, in one array that grows, so that one is compared with all at once."""
+
+    def __init__(self) -> None:
+        self._rows: IntArray = np.zeros((0, 0), dtype=np.int64)
+        self._count = 0
+
+    def add(self, profile: IntArray) -> None:
+        """Keep one more."""
+        if self._count == len(self._rows):
+            larger = np.zeros((max(2 * self._count, 16), profile.size), dtype=np.int64)
+            larger[: self._count] = self._rows if self._count else 0
+            self._rows = larger
+        self._rows[self._count] = profile
+        self._count += 1
+
+    def any_within(self, profile: IntArray) -> bool:
+        """Whether one of them is nowhere larger than this."""
+        return self._count > 0 and bool((self._rows[: self._count] <= profile).all(axis=1).any())
+
+    def any_beyond(self, profile: IntArray) -> bool:
+        """Whether one of them is nowhere smaller than this."""
+        return self._count > 0 and bool((self._rows[: self._count] >= profile).all(axis=1).any())
 
 
 @dataclass(slots=True)
 class _Known:
     """What was found of frames that hang, and do not, beside the same special works."""
 
-    fitting: list[IntArray] = field(default_factory=list)
-    failing: list[IntArray] = field(default_factory=list)
+    fitting: _Profiles = field(default_factory=_Profiles)
+    failing: _Profiles = field(default_factory=_Profiles)
 
 
 class HangingTest:
@@ -69,12 +95,12 @@ class HangingTest:
         # With foes a work more can help, as it hangs between them: then only equally many frames compare.
         known = self._known.setdefault((special, len(frames) if task.foes else -1), _Known())
         profile = self._profile(frames)
-        if known.failing and bool((np.array(known.failing) <= profile).all(axis=1).any()):
+        if known.failing.any_within(profile):
             return False
         # Frames that must fit get the longer search: a yes without places in hand would be no use on the wall.
-        is_known = bool(known.fitting) and bool((np.array(known.fitting) >= profile).all(axis=1).any())
-        fits = search(task, node_limit=PLACING_NODE_LIMIT if is_known else NODE_LIMIT) is not None
-        (known.fitting if fits else known.failing).append(profile)
+        limit = PLACING_NODE_LIMIT if known.fitting.any_beyond(profile) else NODE_LIMIT
+        fits = search(task, node_limit=limit) is not None
+        (known.fitting if fits else known.failing).add(profile)
         return fits
 
     def _profile(self, frames: Sequence[Frame]) -> IntArray:

@@ -5,8 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from campaign.planning.arrange import spread
-from campaign.planning.assign import assign, assign_quickly, reachable_mm, search
+from campaign.planning.assign import assign, assign_quickly, reachable_mm
 from campaign.planning.rows import Undecided
+from campaign.planning.search import search
 from campaign.planning.ties import Task
 from campaign.planning.wall import Stretch
 
