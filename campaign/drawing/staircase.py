@@ -2,17 +2,26 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from campaign.drawing.thermometer import Mark
+from campaign.drawing.thermometer import Mark, spread
+from campaign.planning.landings import Landing, hung_count
 from campaign.planning.results import Staircase
 
-WIDTH, HEIGHT = 1_000, 420
-LEFT, RIGHT, TOP, FOOT = 16, 984, 96, 372
-LABEL_UNITS_PER_LETTER = 8
-LABEL_ROWS = 3
-LEAST_LABEL_GAP = 34
-MOST_TICKS = 6
-NAME_LENGTH = 24
+WIDTH, HEIGHT = 1_000, 480
+LEFT, RIGHT, TOP, FOOT = 24, 976, 84, 424
+GRAIN = 3  # units; about one pixel where the drawing is as wide as a phone
+LEAST_LABEL_GAP = 66
+LEAST_LEVEL_GAP = 44
+MOST_TICKS = 5
+LETTERS = "abcdefgh"
+
+
+class Spot(NamedTuple):
+    """A point of the drawing."""
+
+    x: int
+    y: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +43,34 @@ class StairLabel:
 
 @dataclass(frozen=True, slots=True)
 class LevelLine:
-    """A level as an upright line; its name stands at `label_y`, to the left of the line where `is_left`."""
+    """A level as an upright line; `label_x` keeps the numbers of neighbours apart."""
 
     x: int
     label_x: int
-    label_y: int
-    is_left: bool
+    number: int
     name: str
+    money_minor: int
     is_reached: bool
 
 
 @dataclass(frozen=True, slots=True)
+class LandingMark:
+    """A landing place, named by a letter."""
+
+    x: int
+    y: int
+    letter: str
+    landing: Landing
+
+
+@dataclass(frozen=True, slots=True)
 class DrawnStaircase:
-    """Paths in the drawing's own units, y downwards; `here_x` and `here_y` are the money in hand."""
+    """
+    Paths in the drawing's own units, y downwards.
+
+    `here` is the money in hand; `there` the money if all is paid, or the money on the other staircase, None where
+    it would stand on `here`. Two staircases: `firm` is the first, `pencil` the second, each whole.
+    """
 
     width: int
     height: int
@@ -56,81 +80,139 @@ class DrawnStaircase:
     foot: int
     firm: str
     pencil: str
-    here_x: int
-    here_y: int
+    here: Spot
+    there: Spot | None
     ticks: tuple[Tick, ...]
     labels: tuple[StairLabel, ...]
     levels: tuple[LevelLine, ...]
+    landings: tuple[LandingMark, ...]
 
 
-def draw_staircase(staircase: Staircase, *, in_hand_minor: int, levels: Sequence[Mark]) -> DrawnStaircase:
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    """From money and worth to the drawing's units."""
+
+    top_minor: int
+    top_worth: int
+
+    def x_of(self, minor: int) -> int:
+        return LEFT + min(max(minor, 0), self.top_minor) * (RIGHT - LEFT) // self.top_minor
+
+    def y_of(self, worth: int) -> int:
+        return FOOT - worth * (FOOT - TOP) // self.top_worth
+
+    def spot(self, staircase: Staircase, *, minor: int) -> Spot:
+        """Where a sum of money stands on a staircase."""
+        return Spot(self.x_of(minor), self.y_of(staircase.at(minor).worth))
+
+    def corners(self, staircase: Staircase) -> list[Spot]:
+        return [Spot(self.x_of(step.money_minor), self.y_of(step.worth)) for step in staircase.steps]
+
+
+def draw_staircase(
+    staircase: Staircase,
+    *,
+    in_hand_minor: int,
+    levels: Sequence[Mark],
+    if_paid_minor: int | None = None,
+    landings: Sequence[Landing] = (),
+) -> DrawnStaircase:
     """
-    Draw all steps of a staircase.
+    Draw one staircase, firm up to the money in hand and in pencil from there on.
 
-    Parameters: in_hand_minor, wall money, drawn at 0 if below and at the right edge if beyond the last step;
-        levels, in any order.
-    Returns: integer coordinates; money and worth are to scale from zero.
+    Parameters: in_hand_minor, wall money, drawn at 0 if below and at the right edge if beyond the last step; levels,
+        in any order; if_paid_minor, wall money if all is paid; landings, steps of this staircase.
+    Returns: integer coordinates; money and worth are to scale from zero. Steps closer than GRAIN are drawn as one,
+        never higher than they are.
     """
-    highest = max([staircase.steps[-1].money_minor, *(level.money_minor for level in levels), 1])
-    top_minor = highest + highest // 16 + 1
-    top_worth = max(staircase.steps[-1].worth, 1)
+    scale = _scale([staircase], levels=levels)
+    here = scale.spot(staircase, minor=in_hand_minor)
+    there = scale.spot(staircase, minor=in_hand_minor if if_paid_minor is None else if_paid_minor)
+    corners, reached = scale.corners(staircase), staircase.index_at(in_hand_minor) + 1
+    return _drawn(
+        scale,
+        labelled=staircase,
+        firm=_stairs(corners[:reached], end_x=here.x),
+        pencil=_stairs([here, *corners[reached:]], end_x=RIGHT),
+        here=here,
+        there=there if there != here else None,
+        levels=levels,
+        landings=landings,
+    )
 
-    def x_of(minor: int) -> int:
-        return LEFT + min(max(minor, 0), top_minor) * (RIGHT - LEFT) // top_minor
 
-    def y_of(worth: int) -> int:
-        return FOOT - worth * (FOOT - TOP) // top_worth
+def draw_two_staircases(
+    now: Staircase, then: Staircase, *, now_minor: int, then_minor: int, levels: Sequence[Mark]
+) -> DrawnStaircase:
+    """Draw two staircases on one scale, the first firm, the second in pencil, each with its own money."""
+    scale = _scale([now, then], levels=levels)
+    here, there = scale.spot(now, minor=now_minor), scale.spot(then, minor=then_minor)
+    return _drawn(
+        scale,
+        labelled=now,
+        firm=_stairs(scale.corners(now), end_x=RIGHT),
+        pencil=_stairs(scale.corners(then), end_x=RIGHT),
+        here=here,
+        there=there if there != here else None,
+        levels=levels,
+        landings=(),
+    )
 
-    here = staircase.index_at(in_hand_minor)
-    here_x, here_y = x_of(in_hand_minor), y_of(staircase.steps[here].worth)
-    corners = [(x_of(step.money_minor), y_of(step.worth)) for step in staircase.steps]
+
+def _scale(staircases: Sequence[Staircase], *, levels: Sequence[Mark]) -> _Scale:
+    tops = [staircase.steps[-1] for staircase in staircases]
+    highest = max([1, *(step.money_minor for step in tops), *(level.money_minor for level in levels)])
+    return _Scale(top_minor=highest + highest // 16 + 1, top_worth=max([1, *(step.worth for step in tops)]))
+
+
+def _drawn(
+    scale: _Scale, *, labelled: Staircase, firm: str, pencil: str, here: Spot, there: Spot | None,
+    levels: Sequence[Mark], landings: Sequence[Landing],
+) -> DrawnStaircase:  # fmt: skip
+    step_minor = _tick_step(scale.top_minor)
     return DrawnStaircase(
         width=WIDTH, height=HEIGHT, left=LEFT, right=RIGHT, top=TOP, foot=FOOT,
-        firm=_stairs(corners[: here + 1], end_x=here_x),
-        pencil=_stairs([(here_x, here_y), *corners[here + 1 :]], end_x=RIGHT),
-        here_x=here_x,
-        here_y=here_y,
-        ticks=tuple(Tick(x_of(minor), minor) for minor in range(0, top_minor + 1, _tick_step(top_minor))),
-        labels=_labels(staircase, corners=corners),
-        levels=_levels(sorted(levels, key=lambda level: level.money_minor), x_of=x_of),
+        firm=firm, pencil=pencil, here=here, there=there,
+        ticks=tuple(Tick(scale.x_of(minor), minor) for minor in range(0, scale.top_minor + 1, step_minor)),
+        labels=_labels(labelled, corners=scale.corners(labelled)),
+        levels=_levels(sorted(levels, key=lambda level: level.money_minor), x_of=scale.x_of),
+        landings=tuple(
+            LandingMark(scale.x_of(one.money_minor), scale.y_of(one.worth), letter, one)
+            for letter, one in zip(LETTERS, landings, strict=False)
+        ),
     )  # fmt: skip
 
 
-def _stairs(corners: Sequence[tuple[int, int]], *, end_x: int) -> str:
-    """An SVG path: level to each next corner, then straight up, level to the end."""
+def _stairs(corners: Sequence[Spot], *, end_x: int) -> str:
+    """An SVG path: level to each next corner, then straight up, level to the end; of corners too close the last."""
     x, y = corners[0]
-    return f"M{x} {y}" + "".join(f"H{x}V{y}" for x, y in corners[1:]) + f"H{end_x}"
+    kept: list[Spot] = []
+    for corner in corners[1:]:
+        if kept and corner.x // GRAIN == kept[-1].x // GRAIN:
+            kept[-1] = corner
+        elif corner.y != (kept[-1].y if kept else y):
+            kept.append(corner)
+    return f"M{x} {y}" + "".join(f"H{corner.x}V{corner.y}" for corner in kept) + f"H{end_x}"
 
 
-def _labels(staircase: Staircase, *, corners: Sequence[tuple[int, int]]) -> tuple[StairLabel, ...]:
+def _labels(staircase: Staircase, *, corners: Sequence[Spot]) -> tuple[StairLabel, ...]:
     labels: list[StairLabel] = []
     shown = 0
     for step, (x, y) in zip(staircase.steps, corners, strict=True):
-        works = sum(index >= 0 for index in step.choice)
-        if works > shown and (not labels or x - labels[-1].x >= LEAST_LABEL_GAP):
-            labels.append(StairLabel(x=x - 8, y=y - 4, works=works))
+        works = hung_count(step)
+        if works > shown and (not labels or x - 8 - labels[-1].x >= LEAST_LABEL_GAP):
+            labels.append(StairLabel(x=x - 8, y=y - 6, works=works))
             shown = works
     return tuple(labels)
 
 
 def _levels(levels: Sequence[Mark], *, x_of: Callable[[int], int]) -> tuple[LevelLine, ...]:
-    ends = [-LEFT] * LABEL_ROWS  # where the last label of each row ends
-    lines: list[LevelLine] = []
-    for level in levels:
-        x = x_of(level.money_minor)
-        name = level.name if len(level.name) <= NAME_LENGTH else f"{level.name[: NAME_LENGTH - 1].rstrip()}…"
-        wide = len(name) * LABEL_UNITS_PER_LETTER + 6
-        is_left = x + wide > WIDTH
-        start = x - wide if is_left else x
-        row = next((row for row, end in enumerate(ends) if end < start), LABEL_ROWS - 1)
-        ends[row] = max(ends[row], start + wide)
-        lines.append(
-            LevelLine(
-                x=x, label_x=x - 6 if is_left else x + 6, label_y=20 + 22 * row, is_left=is_left, name=name,
-                is_reached=level.is_reached,
-            )
-        )  # fmt: skip
-    return tuple(lines)
+    xs = [x_of(level.money_minor) for level in levels]
+    label_xs = spread(xs, gap=LEAST_LEVEL_GAP, least=LEFT, most=RIGHT)
+    return tuple(
+        LevelLine(x, label_x, number, level.name, level.money_minor, level.is_reached)
+        for number, (level, x, label_x) in enumerate(zip(levels, xs, label_xs, strict=True), start=1)
+    )
 
 
 def _tick_step(top_minor: int) -> int:

@@ -149,9 +149,23 @@ def format_minor(minor: int, *, currency: str, locale: str = "en") -> str:
     >>> format_minor(123450, currency="EUR", locale="en")
     '€1,234.50'
     """
+    return _written(minor, currency=currency, locale=locale, digits=currency_digits(currency))
+
+
+def format_round(minor: int, *, currency: str, locale: str = "en") -> str:
+    """
+    Write an amount as briefly as it is exact: without decimals where they are all zero; for the marks of a scale.
+
+    >>> format_round(50000, currency="EUR"), format_round(50050, currency="EUR")
+    ('€500', '€500.50')
+    """
     digits = currency_digits(currency)
+    return _written(minor, currency=currency, locale=locale, digits=digits if minor % 10**digits else 0)
+
+
+def _written(minor: int, *, currency: str, locale: str, digits: int) -> str:
     pattern, found = _pattern(locale, digits)
-    value = Decimal(minor).scaleb(-digits)
+    value = Decimal(minor).scaleb(-currency_digits(currency))
     written = str(pattern.apply(value, found, currency=currency, currency_digits=False))
     # A currency written in letters stands off its number (CHF 12.50), as CLDR asks and Babel leaves out.
     return _LETTER_BEFORE_DIGIT.sub("\u00a0", written)

@@ -4,16 +4,10 @@ from collections.abc import Callable
 from datetime import datetime
 
 from campaign.measures.money import format_minor
+from campaign.measures.words import spell
 from campaign.models import Show
 from campaign.planning import Plan
 from campaign.queries.standing import Standing
-
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-
-
-def spell(count: int) -> str:
-    """A count up to twelve as a word."""
-    return NUMBERS[count] if count < len(NUMBERS) else str(count)
 
 
 def _works(count: int) -> str:

@@ -7,8 +7,6 @@ from typing import Any
 from django.db.models import Count, Q
 
 from campaign.drawing.room import DrawnWall, Listed, draw_room
-from campaign.drawing.staircase import DrawnStaircase, draw_staircase
-from campaign.drawing.thermometer import Mark
 from campaign.models import Copy, Pledge, Show
 from campaign.planning import Plan, PlanRequest
 from campaign.queries.advice import list_open_pledges, next_step_sentence, standing_sentence, what_to_do
@@ -23,6 +21,7 @@ from campaign.queries.explain import (
 )
 from campaign.queries.plan_request import load_request
 from campaign.queries.price_book import read_price_book
+from campaign.queries.stairs import StairsPicture, draw_stairs
 from campaign.queries.standing import Standing, load_plan, read_standing
 
 
@@ -52,7 +51,7 @@ class StudioPage:
     advice: str
     stairs: tuple[StairRow, ...]
     steps: int
-    staircase: DrawnStaircase | None
+    staircase: StairsPicture | None
     walls: tuple[DrawnWall, ...]
     walls_if_paid: tuple[DrawnWall, ...]
 
@@ -93,7 +92,7 @@ def read_studio_page(show: Show) -> StudioPage:
         advice=what_to_do(standing, editions=editions, open_pledges=open_pledges),
         stairs=landings(stairs),
         steps=len(stairs),
-        staircase=_staircase(standing),
+        staircase=draw_stairs(standing),
         walls=draw_room(request, now=plan, pencil=None, works=listed) if request else (),
         walls_if_paid=() if fixed else _walls_if_paid(standing, works=listed),
     )
@@ -114,13 +113,6 @@ def _walls_if_paid(standing: Standing, *, works: Sequence[Listed]) -> tuple[Draw
         return ()
     drawn = draw_room(standing.request, now=later, pencil=None, works=works)
     return tuple(replace(wall, code=f"{wall.code}-if-paid") for wall in drawn)
-
-
-def _staircase(standing: Standing) -> DrawnStaircase | None:
-    if standing.staircase is None:
-        return None
-    levels = [Mark(one.level.name, one.level.money_minor, one.is_reached) for one in standing.levels]
-    return draw_staircase(standing.staircase, in_hand_minor=standing.in_hand_minor, levels=levels)
 
 
 def _editions(show: Show) -> list[Any]:

@@ -11,13 +11,13 @@ from django.utils.safestring import SafeString
 
 from campaign.addresses import country_in_sentence, country_name, format_postal_lines
 from campaign.measures.lengths import format_length, format_size
-from campaign.measures.money import currency_digits, format_minor
+from campaign.measures.money import currency_digits, format_minor, format_round
 from campaign.measures.weights import format_weight
+from campaign.measures.words import spell
 from campaign.prose import render_markdown
 from campaign.references import format_iban, format_reference
 
 register = template.Library()
-WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
 @register.filter
@@ -26,6 +26,12 @@ def money(minor: int, show: Any) -> str:
     if isinstance(show, str):
         return format_minor(minor, currency=show)
     return format_minor(minor, currency=show.currency, locale=show.locale)
+
+
+@register.filter
+def money_round(minor: int, show: Any) -> str:
+    """`{{ tick.money_minor|money_round:show }}`: €500, with decimals only where they are not zero."""
+    return format_round(minor, currency=show.currency, locale=show.locale)
 
 
 @register.filter
@@ -72,7 +78,7 @@ def day(on: date | datetime, show: Any = None) -> str:
 @register.filter
 def spelled(count: int) -> str:
     """A count up to twelve as a word, for sentences: seven."""
-    return WORDS[count] if 0 <= count < len(WORDS) else str(count)
+    return spell(count)
 
 
 @register.filter
