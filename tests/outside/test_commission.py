@@ -2,13 +2,15 @@
 Source: price = net / (1 − commission), as gallery owners' question-and-answer columns use it; the worked figures
     are computed in the project's notes on the trade (§4.1).
 Edition: notes read 2026-11-25.
-What is checked: a price that leaves a wanted net, and the split of a sale: one side computed, the other the rest.
+What is checked: a price that leaves a wanted net, the split of a sale (one side computed, the other the rest), what is
+    left of it after the making, and a frame that carries no share.
 Tolerance: none, whole cents; the notes round 107.142857 to the nearest cent, the house rounds a price up.
 """
 
 import pytest
 
 from campaign.measures.money import gross_up, portion, portion_bp
+from campaign.planning.wall_prices import SaleTerms, WorkForSale, sale_price, share_sale
 
 pytestmark = pytest.mark.outside
 
@@ -36,3 +38,34 @@ def test_sale_is_split_without_losing_a_cent(price, gallery, artist):
 def test_tax_inside_a_price():
     """Notes §4.2: net = gross / (1 + rate), 120.00 at 20 % is 100.00 and 20.00."""
     assert portion(12_000, numerator=20, denominator=120) == 2_000
+
+
+@pytest.mark.parametrize(
+    ("net", "commission_bp", "price"), [(6_000, 4_000, 10_000), (12_000, 5_000, 24_000), (7_500, 3_000, 10_715)]
+)
+def test_price_list_leaves_the_wanted_net(net, commission_bp, price):
+    """Notes §4.1, table "target net"; 107.142857 is rounded up, see above."""
+    found = sale_price(WorkForSale("w", "A work", net), terms=SaleTerms(commission_bp))
+    assert found.price_minor == price
+    assert found.artist_minor >= net
+
+
+def test_margin_of_a_wall_sale():
+    """Notes §4.1: 400 at 40 % is 160 and 240; less a production cost of 107 the artist keeps 133."""
+    work = WorkForSale("w", "A work", 24_000, make_minor=10_700)
+    found = sale_price(work, terms=SaleTerms(4_000))
+    assert (found.price_minor, found.gallery_minor, found.artist_minor) == (40_000, 16_000, 24_000)
+    assert found.margin_minor == 13_300
+
+
+def test_share_of_an_odd_price_is_computed_once():
+    """Notes §4.1: 333.33 at 40 % is 133.332, so the gallery gets 133.33 and the artist 200.00."""
+    found = share_sale(WorkForSale("w", "A work", 0), price_minor=33_333, terms=SaleTerms(4_000))
+    assert (found.gallery_minor, found.artist_minor) == (13_333, 20_000)
+
+
+def test_share_leaves_out_a_frame_that_is_passed_through():
+    """Notes §4.1: commission on price - frame cost where the contract excludes framing (common practice, no source)."""
+    work = WorkForSale("w", "A work", 0, frame_minor=10_000)
+    found = share_sale(work, price_minor=40_000, terms=SaleTerms(4_000, frames_pass_through=True))
+    assert (found.gallery_minor, found.artist_minor) == (12_000, 28_000)
