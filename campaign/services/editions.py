@@ -1,15 +1,129 @@
-"""The edition as its folder describes it, one row per copy; what backers have ordered is never taken from them."""
+"""The print that is ordered ahead, one row per copy; what backers were told and ordered is never taken from them."""
 
+from dataclasses import asdict, dataclass
 from typing import Any
 
+from django.db import transaction
 from django.db.models import Max
 
-from campaign.errors import NotReady
-from campaign.models import Copy, Edition, Show
-from campaign.services.matching import Match, TableChange, match_rows
+from campaign.errors import EditionIsLimited, NotReady
+from campaign.models import Copy, Edition, Pledge, Show
+from campaign.services.inputs import free_code
+from campaign.services.matching import Match, TableChange, match_rows, update_row
+from campaign.services.plans import touch_inputs
 from campaign.showfolder.rows import EditionRow
 
 FREE = Copy.State.FREE
+LIVE = (Pledge.State.HELD, Pledge.State.PAID)
+# Whole editions are printed on the show's own printer time.
+PLAN_INPUTS = {"width_mm", "height_mm", "size"}
+# Words and weights may be put right while the prints are packed; the rest is what people ordered.
+STILL_OPEN_AFTER_CLOSE = {
+    "title", "work", "paper", "description", "mass_g", "parcel_width_mm", "parcel_height_mm", "parcel_depth_mm",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class EditionWish:
+    """An edition as typed; `size` is how many copies there will ever be, `work_code` empty for a print of its own."""
+
+    title: str
+    width_mm: int
+    height_mm: int
+    size: int
+    price_minor: int
+    limit_per_person: int
+    make_cost_minor: int = 0
+    pack_cost_minor: int = 0
+    paper: str = ""
+    description: str = ""
+    work_code: str = ""
+    mass_g: int = 0
+    parcel_width_mm: int = 0
+    parcel_height_mm: int = 0
+    parcel_depth_mm: int = 0
+
+
+@transaction.atomic(durable=True)
+def save_edition(*, show: Show, edition: Edition | None, wish: EditionWish) -> Edition:
+    """
+    Add an edition to `show` or change one; copies are made and taken away with its size.
+
+    A new price, cost or limit is for new orders only: each order keeps what was agreed.
+    Writes: Edition, Copy; Show.inputs_version.
+    Raises: EditionIsLimited for more copies than were announced; NotReady for fewer than are ordered, for another size
+        of the print once somebody has ordered it, and for what the close has fixed.
+    Repeat: the same words again change nothing.
+    """
+    current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
+    values: dict[str, Any] = asdict(wish)
+    work_code = values.pop("work_code")
+    values["work"] = current.works.filter(code=work_code).first() if work_code else None
+    if edition is None:
+        _refuse_if_closed(current)
+        taken = set(current.editions.values_list("code", flat=True))
+        edition = Edition(show=current, code=free_code(wish.title, taken=taken, otherwise="print"), **values)
+        edition.full_clean()
+        edition.save(force_insert=True)
+        changed = PLAN_INPUTS
+    else:
+        edition = Edition.objects.select_for_update(no_key=True).get(pk=edition.pk)
+        changed = {name for name, value in values.items() if getattr(edition, name) != value}
+        if changed - STILL_OPEN_AFTER_CLOSE:
+            _refuse_if_closed(current)
+        check_announced(current, edition=edition, size=wish.size, width_mm=wish.width_mm, height_mm=wish.height_mm)
+        update_row(edition, values)
+        edition.full_clean()
+    _match_copies(edition)
+    if changed & PLAN_INPUTS:
+        touch_inputs(current)
+    return edition
+
+
+@transaction.atomic(durable=True)
+def remove_edition(*, show: Show, edition: Edition) -> None:
+    """
+    Take an edition away that nobody has ever ordered.
+
+    Writes: Edition, Copy; Show.inputs_version.
+    Raises: NotReady for an edition with orders, ended ones too, for the only print of a published page, and once the
+        campaign is closed.
+    Repeat: an edition that is gone stays gone.
+    """
+    current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
+    _refuse_if_closed(current)
+    if edition.pledges.exists():
+        raise NotReady(f"“{edition.title}” stays: it has been ordered, and the books name it. Nothing was changed.")
+    if current.state != Show.State.DRAFT and not current.editions.exclude(pk=edition.pk).exists():
+        raise NotReady("The page is public and this is its only print. Add another one first. Nothing was changed.")
+    Copy.objects.filter(edition=edition).delete()
+    Edition.objects.filter(pk=edition.pk).delete()
+    touch_inputs(current)
+
+
+def check_announced(show: Show, *, edition: Edition, size: int, width_mm: int, height_mm: int) -> None:
+    """
+    What the public was told of an edition is kept: it never grows once published, and its print keeps its measures
+    once somebody has ordered it.
+
+    Raises: EditionIsLimited, NotReady.
+    """
+    if show.state != Show.State.DRAFT and size > edition.size:
+        raise EditionIsLimited(title=edition.title, announced=edition.size, wanted=size)
+    is_resized = (width_mm, height_mm) != (edition.width_mm, edition.height_mm)
+    if is_resized and edition.pledges.filter(state__in=LIVE).exists():
+        raise NotReady(
+            f"“{edition.title}” has been ordered in its size of {edition.width_mm} × {edition.height_mm} mm and keeps "
+            "it. Nothing was changed."
+        )
+
+
+def _refuse_if_closed(show: Show) -> None:
+    if show.closed_at is not None:
+        raise NotReady(
+            f"The campaign closed on {show.closed_at.astimezone(show.zone):%-d %B %Y}; price, measures and number of "
+            "copies stay what people ordered by. Nothing was changed."
+        )
 
 
 def import_edition(*, show: Show, row: EditionRow) -> list[TableChange]:
@@ -18,8 +132,12 @@ def import_edition(*, show: Show, row: EditionRow) -> list[TableChange]:
 
     A new price is for new orders only: each order keeps what was agreed.
     Writes: Edition, Copy.
-    Raises: NotReady if an ordered copy or an ordered edition would disappear.
+    Raises: NotReady if an ordered copy or an ordered edition would disappear; EditionIsLimited for more copies than
+        were announced.
     """
+    known = show.editions.filter(code=row.code).first()
+    if known:
+        check_announced(show, edition=known, size=row.copies, width_mm=row.width_mm, height_mm=row.height_mm)
     match = match_rows(table="edition", present=show.editions.all(), wanted=[_wish(show, row)], key=["code"])
     _drop_editions(match)
     edition: Edition = match.rows[0]
@@ -60,15 +178,16 @@ def _drop_editions(match: Match) -> None:
 
 
 def _match_copies(edition: Edition) -> TableChange:
-    # A pledge that lapsed or was cancelled gave its copies back, so only free copies ever disappear.
+    # A pledge that lapsed or was cancelled gave its copies back, so only free copies ever disappear; not those that
+    # lie in a parcel from before their order ended.
     beyond = Copy.objects.filter(edition=edition, number__gt=edition.size)
-    highest_taken = beyond.exclude(state=FREE).aggregate(n=Max("number"))["n"]
+    highest_taken = beyond.exclude(state=FREE, is_packed=False).aggregate(n=Max("number"))["n"]
     if highest_taken:
         raise NotReady(
-            f"edition, column copies: found {edition.size}, but copy {highest_taken} is ordered; "
+            f"edition, copies: found {edition.size}, but copy {highest_taken} is ordered; "
             f"{highest_taken} or more would do."
         )
-    removed, _ = beyond.filter(state=FREE).delete()
+    removed, _ = beyond.filter(state=FREE, is_packed=False).delete()
     present = set(Copy.objects.filter(edition=edition).values_list("number", flat=True))
     missing = [number for number in range(1, edition.size + 1) if number not in present]
     Copy.objects.bulk_create([Copy(edition=edition, number=number) for number in missing], batch_size=500)

@@ -25,7 +25,12 @@ _COUNTRY_WORDS = {"uk": "GB", "great britain": "GB", "britain": "GB", "england":
 
 def countries(cell: str, _: Context) -> tuple[str, ...]:
     """ISO 3166-1 alpha-2 codes from codes and English names; "EU" and "*" (everywhere else) stay as they are."""
-    return tuple(dict.fromkeys(country(part) for part in re.split(r"[;,/\n|+]", cell) if part.strip()))
+    return country_list(cell)
+
+
+def country_list(text: str) -> tuple[str, ...]:
+    """The same without a table around it. Raises: FieldRefused for what is no country."""
+    return tuple(dict.fromkeys(country(part) for part in re.split(r"[;,/\n|+]", text) if part.strip()))
 
 
 def country(cell: str) -> str:

@@ -64,7 +64,12 @@ def home_country(cell: str, _: Context) -> str:
 
 def time_zone(cell: str, _: Context) -> str:
     """An IANA name such as Europe/Berlin."""
-    name = cell.replace(" ", "_")
+    return find_time_zone(cell)
+
+
+def find_time_zone(text: str) -> str:
+    """The same without a table around it. Raises: FieldRefused, naming a zone that is spelled alike."""
+    name = text.replace(" ", "_")
     if re.fullmatch(r"[A-Za-z]+(?:/[A-Za-z0-9_+-]+)*", name):
         try:
             return zoneinfo.ZoneInfo(name).key

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from PIL import Image, PngImagePlugin
 
-from campaign.errors import NotInThisState, NotReady, Refusal
+from campaign.errors import EditionIsLimited, NotInThisState, NotReady, Refusal
 from campaign.models import Copy, Edition, Picture, Pledge, RecipeLine, Show, Size, Studio, Work
 from campaign.services.campaigns import close_campaign, publish_show
 from campaign.services.plans import refresh_staircase
@@ -145,13 +145,16 @@ def test_refused_import_leaves_every_earlier_row_as_it_was(tmp_path):
     assert Copy.objects.count() == 20
 
 
-def test_edition_may_grow_and_shrink_as_far_as_the_orders_allow(tmp_path):
+def test_edition_may_grow_until_it_is_announced_and_shrink_as_far_as_the_orders_allow(tmp_path):
     show = load(tmp_path).show
+    assert counts(load(tmp_path, edition=TABLES["edition"].replace(";20;", ";25;")))["copies"] == (5, 0, 0)
     publish_show(show=show, now=NOW)
     order(show, copies=2)
-    assert counts(load(tmp_path, edition=TABLES["edition"].replace(";20;", ";2;")))["copies"] == (0, 0, 18)
-    assert counts(load(tmp_path, edition=TABLES["edition"].replace(";20;", ";25;")))["copies"] == (23, 0, 0)
+    assert counts(load(tmp_path, edition=TABLES["edition"].replace(";20;", ";2;")))["copies"] == (0, 0, 23)
     assert Copy.objects.filter(state="held").count() == 2
+    with pytest.raises(EditionIsLimited):
+        load(tmp_path, edition=TABLES["edition"].replace(";20;", ";3;"))
+    assert Copy.objects.count() == 2
 
 
 def test_new_price_is_for_new_orders_only(tmp_path):
