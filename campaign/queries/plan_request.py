@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from campaign.models import Edition, Show, Work
@@ -24,6 +24,7 @@ from campaign.planning import (
     supplies_for,
     terms_for,
 )
+from campaign.planning.changes import NO_CHANGES, Changes
 from campaign.queries.lead_time import read_lead_days
 from campaign.queries.pairs import read_pairs
 from campaign.queries.price_book import PriceBook, read_price_book
@@ -32,14 +33,15 @@ from campaign.queries.price_book import PriceBook, read_price_book
 CODE_VERSION = "2"
 
 
-def read_plan_request(show: Show) -> PlanRequest:
+def read_plan_request(show: Show, *, changes: Changes = NO_CHANGES) -> PlanRequest:
     """
-    Everything the staircase of `show` depends on, without cost lines.
+    Everything the staircase of `show` depends on, without cost lines; with `changes`, as it would be then.
 
     16 queries, whatever the number of works. Only supplies that an option takes are in it, so that an edit of one
     that nothing takes leaves the staircase as it is.
     """
-    book = read_price_book(show)
+    book = _changed(read_price_book(show), changes=changes)
+    printer_seconds = show.printer_seconds if changes.printer_seconds is None else changes.printer_seconds
     works = tuple(
         options_for(spec, printer_seconds_per_m2=show.printer_seconds_per_m2) for spec in read_works(show, book=book)
     )
@@ -47,10 +49,10 @@ def read_plan_request(show: Show) -> PlanRequest:
     apart, together = read_pairs(show)
     return PlanRequest(
         works=works,
-        walls=read_walls(show),
+        walls=changes.to_walls(read_walls(show)),
         show_cost_minor=sum(cost.amount_minor for cost in show.show_costs.all()),
         min_gap_mm=show.min_gap_mm,
-        printer_seconds=max(0, show.printer_seconds - edition_printer_seconds(show)),
+        printer_seconds=max(0, printer_seconds - edition_printer_seconds(show)),
         supplies=tuple(supply for supply in supplies_for(book.items.values()) if supply.code in needed),
         finishes=terms_for(book.finishes.values()),
         lead_days=read_lead_days(show),
@@ -59,6 +61,10 @@ def read_plan_request(show: Show) -> PlanRequest:
         apart=apart,
         together=together,
     )
+
+
+def _changed(book: PriceBook, *, changes: Changes) -> PriceBook:
+    return replace(book, items=changes.to_items(book.items), finishes=changes.to_finishes(book.finishes))
 
 
 def read_works(show: Show, *, book: PriceBook) -> tuple[WorkSpec, ...]:
