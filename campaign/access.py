@@ -9,6 +9,7 @@ from django.http import Http404
 from campaign.errors import LinkNeeded
 from campaign.models import (
     CashEntry,
+    Deadline,
     Edition,
     Finish,
     Job,
@@ -27,6 +28,7 @@ from campaign.models import (
 PLEDGE_SALT = "pledge.manage.v1"
 VISIT_SALT = "pledge.visit.v1"
 NEWS_SALT = "news.unsubscribe.v1"
+CALENDAR_SALT = "calendar.v1"
 VISIT_SECONDS = 30 * 60
 
 
@@ -63,6 +65,11 @@ def get_studio() -> Studio:
     """The studio's one row. Raises: Http404 on an empty installation."""
     studio: Studio = _get(Studio, pk=1)
     return studio
+
+
+def find_studio() -> Studio | None:
+    """The studio's one row; None on an empty installation."""
+    return Studio.objects.filter(pk=1).first()
 
 
 def get_wall(*, show: Show, code: str) -> Wall:
@@ -129,6 +136,12 @@ def get_message(*, show: Show, uid: uuid.UUID) -> OutboxMessage:
     """A mail of `show`."""
     message: OutboxMessage = _get(OutboxMessage, show=show, uid=uid)
     return message
+
+
+def get_deadline(*, show: Show, uid: uuid.UUID) -> Deadline:
+    """A deadline of `show`."""
+    deadline: Deadline = _get(Deadline, show=show, uid=uid)
+    return deadline
 
 
 def get_news(*, show: Show, code: str) -> Update:
@@ -198,6 +211,21 @@ def get_pledge_by_news_token(token: str) -> Pledge:
         raise Http404 from error
     pledge: Pledge = _get(Pledge, code=data["p"])
     return pledge
+
+
+def make_calendar_token(show: Show) -> str:
+    """The signed part of the calendar's secret link; raising the show's calendar_version makes it useless."""
+    return signing.Signer(salt=CALENDAR_SALT).sign_object({"s": show.code, "v": show.calendar_version})
+
+
+def get_show_by_calendar_token(token: str) -> Show:
+    """The show of a calendar link. Raises: Http404 for a forged or withdrawn one."""
+    try:
+        data = signing.Signer(salt=CALENDAR_SALT).unsign_object(token)
+    except signing.BadSignature as error:
+        raise Http404 from error
+    show: Show = _get(Show, code=data["s"], calendar_version=data["v"])
+    return show
 
 
 def _get(model: Any, **lookup: object) -> Any:

@@ -1,0 +1,154 @@
+"""Forms for the print that is ordered ahead: the edition, its postage, the expected fee, and prices tried out."""
+
+from dataclasses import replace
+from typing import Any
+
+from crispy_forms.layout import HTML, Div
+from django import forms
+from django.core.exceptions import ValidationError
+
+from campaign.forms.fields import (
+    CountField,
+    LengthField,
+    MeasureField,
+    MoneyField,
+    PercentField,
+    SizeField,
+    WeightField,
+)
+from campaign.forms.show_form import RowForm, ShowForm, laid_out, rows_of
+from campaign.queries.print_prices import PrintTrial
+from campaign.services.editions import EditionWish
+from campaign.services.postage import PostageWish
+from campaign.showfolder.countries import EVERYWHERE, country_list
+from campaign.showfolder.fields import FieldRefused
+
+MOST_COPIES = 5_000
+
+
+class EditionForm(ShowForm):
+    """One edition; the works it may be a print of are the show's."""
+
+    title = forms.CharField(label="Title of the print", max_length=160)
+    work_code = forms.ChoiceField(label="A print of", required=False)
+    paper = forms.CharField(label="Paper", max_length=160, required=False)
+    print_size = SizeField(label="Size of the print", placeholder="30 × 20 cm")
+    description = forms.CharField(
+        label="What people should know of it", required=False, max_length=4_000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )  # fmt: skip
+    size = CountField(
+        label="Copies there will ever be", least=1, most=MOST_COPIES,
+        help_text="Once the page is public, an edition can only become smaller.",
+    )  # fmt: skip
+    price_minor = MoneyField(label="Price of one", at_least=1, help_text="Orders that are placed keep their price.")
+    limit_per_person = CountField(label="Most for one person", least=1, most=100, initial=2)
+    make_cost_minor = MoneyField(label="Making one costs", help_text="Paper, ink, proofs.")
+    pack_cost_minor = MoneyField(label="Packing one costs", help_text="Sleeve, board, tube, tape.")
+    mass_g = WeightField(label="Weight, packed", required=False)
+    parcel_width_mm = LengthField(label="Parcel, width", allow_zero=True, required=False)
+    parcel_height_mm = LengthField(label="Parcel, height", allow_zero=True, required=False)
+    parcel_depth_mm = LengthField(label="Parcel, depth", allow_zero=True, required=False)
+    helper = laid_out(
+        "title", "work_code", Div("print_size", "paper", css_class="row"), "description",
+        HTML("<h2>How many, for how much</h2>"), Div("size", "limit_per_person", "price_minor", css_class="row"),
+        Div("make_cost_minor", "pack_cost_minor", css_class="row"),
+        HTML("<h2>As a parcel</h2>"), Div("mass_g", css_class="narrow"),
+        Div("parcel_width_mm", "parcel_height_mm", "parcel_depth_mm", css_class="row"),
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, works: list[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["work_code"].choices = [("", "a picture of its own"), *works]  # type: ignore[attr-defined]
+
+    @property
+    def wish(self) -> EditionWish:
+        """What the form asks for."""
+        values = dict(self.cleaned_data)
+        width_mm, height_mm = values.pop("print_size")
+        empty = {name: values[name] or 0 for name in values if name == "mass_g" or name.startswith("parcel_")}
+        return EditionWish(**(values | empty), width_mm=width_mm, height_mm=height_mm)
+
+
+class FeeForm(ShowForm):
+    """What a payment processor is expected to keep."""
+
+    fee_bp = PercentField(label="Share of every payment", most_bp=9_999, required=False, placeholder="0 %")
+    fee_fixed_minor = MoneyField(label="And for each payment", required=False, placeholder="0")
+    helper = laid_out(Div("fee_bp", "fee_fixed_minor", css_class="row"))
+
+    @property
+    def figures(self) -> dict[str, int]:
+        """What was typed; nothing counts as none."""
+        return {name: value or 0 for name, value in self.cleaned_data.items()}
+
+
+class PrintTrialForm(ShowForm):
+    """Figures tried out without keeping them; an empty field means what is kept."""
+
+    use_required_attribute = False
+    price_minor = MoneyField(label="Price of one", at_least=1, required=False)
+    make_minor = MoneyField(label="Making one", required=False)
+    pack_minor = MoneyField(label="Packing one", required=False)
+    abroad_bp = PercentField(label="Buyers abroad", required=False)
+    fee_bp = PercentField(label="Processor’s share", most_bp=9_999, required=False)
+    fee_fixed_minor = MoneyField(label="And for each payment", required=False)
+    costs_minor = MoneyField(label="Costs of the campaign", required=False, help_text="Proofs, cards, a stall.")
+    tax_bp = PercentField(
+        label="Tax inside the price", required=False, help_text="As a rate; takes the place of what is set aside."
+    )
+    last_copies = CountField(label="The last … copies", most=MOST_COPIES, required=False)
+    last_price_minor = MoneyField(label="cost instead", required=False)
+    helper = laid_out(
+        Div("price_minor", "make_minor", "pack_minor", css_class="row"),
+        Div("abroad_bp", "fee_bp", "fee_fixed_minor", css_class="row"),
+        Div("costs_minor", "tax_bp", css_class="row"), Div("last_copies", "last_price_minor", css_class="row"),
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        values = self.cleaned_data
+        if values.get("last_copies") and not values.get("last_price_minor"):
+            self.add_error("last_price_minor", "Say what those copies would cost.")
+        return values
+
+    def trial(self, stored: PrintTrial) -> PrintTrial:
+        """The stored figures with what was typed in their place."""
+        return replace(stored, **{name: value for name, value in self.cleaned_data.items() if value is not None})
+
+
+class CountriesField(MeasureField):
+    """Countries by code or English name, EU, or * for everywhere else; the value is a tuple of codes."""
+
+    def to_python(self, value: Any) -> Any:
+        try:
+            return country_list(str(value or ""))
+        except FieldRefused as refusal:
+            raise ValidationError(str(refusal)) from refusal
+
+    def write(self, value: tuple[str, ...]) -> str:
+        return "everywhere else" if value == (EVERYWHERE,) else ", ".join(value)
+
+
+class PostageRow(RowForm):
+    """One step of a zone."""
+
+    zone = forms.CharField(label="Zone", max_length=60)
+    countries = CountriesField(label="Countries", required=False, placeholder="DE or EU or *")
+    up_to_copies = CountField(label="Up to copies", least=1, most=1_000, required=False, placeholder="1")
+    charge_minor = MoneyField(label="The backer pays")
+    cost_minor = MoneyField(label="It costs you", required=False)
+
+
+PostageRows = rows_of(PostageRow)
+
+
+def postage_wishes(rows: Any) -> list[PostageWish]:
+    """What the rows ask for: one copy and a cost like the charge where nothing else is said."""
+    return [
+        PostageWish(
+            zone=row["zone"], countries=row["countries"], up_to_copies=row["up_to_copies"] or 1,
+            charge_minor=row["charge_minor"],
+            cost_minor=row["charge_minor"] if row["cost_minor"] is None else row["cost_minor"],
+        )
+        for row in rows.kept
+    ]  # fmt: skip
