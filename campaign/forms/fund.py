@@ -31,6 +31,19 @@ class LevelRow(RowForm):
 LevelRows = rows_of(LevelRow, most=30)
 
 
+class LandingForm(forms.Form):
+    """The sum at which a level is suggested."""
+
+    at = forms.IntegerField(min_value=1, max_value=10**15)
+
+
+class MendForm(forms.Form):
+    """What is to be done about a level whose promise does not hold."""
+
+    money_minor = forms.IntegerField(min_value=1)
+    act = forms.ChoiceField(choices=[("move", "move it"), ("less", "promise less")])
+
+
 def levels_differ(rows: Any) -> bool:
     """True if no two levels stand at the same sum; a sentence at the row otherwise."""
     seen: set[int] = set()

@@ -22,9 +22,10 @@ class PromiseState(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Judgement:
     """
-    A promise against a staircase: what its money buys now, and from which sum on it holds (None: from none).
+    A promise against a staircase: what its money buys now, and at which sum it would hold (None: at none).
 
-    `holds_from_minor` is the lowest sum that hangs as many works in a show of no less worth.
+    `holds_at_minor` is a step that hangs as many works in a show of no less worth: the first from the level's sum on,
+    or else the last below it. Where the promise holds it is of no interest.
     """
 
     state: PromiseState
@@ -33,7 +34,7 @@ class Judgement:
     promised_worth: int
     works: int
     worth: int
-    holds_from_minor: int | None
+    holds_at_minor: int | None
 
     @property
     def is_kept(self) -> bool:
@@ -58,11 +59,12 @@ def judge_promise(staircase: Staircase, *, money_minor: int, promised_works: int
         state = PromiseState.WEAKER
     else:
         state = PromiseState.HOLDS
-    holding = (
+    holding = [
         other.money_minor
         for other in staircase.steps
         if hung_count(other) >= promised_works and other.worth >= promised_worth
-    )
+    ]
+    above = [minor for minor in holding if minor >= money_minor]
     return Judgement(
         state=state,
         money_minor=money_minor,
@@ -70,5 +72,5 @@ def judge_promise(staircase: Staircase, *, money_minor: int, promised_works: int
         promised_worth=promised_worth,
         works=works,
         worth=step.worth,
-        holds_from_minor=next(holding, None),
+        holds_at_minor=min(above) if above else max(holding, default=None),
     )

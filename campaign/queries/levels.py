@@ -4,8 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from campaign.measures.words import spell, upper_first
 from campaign.models import Show
-from campaign.planning import Staircase
+from campaign.planning import Staircase, plan_at
+from campaign.queries.promises import check_promises
+from campaign.queries.stairs import draw_stairs, promise_of
+from campaign.queries.standing import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,27 @@ def outlook_of_levels(staircase: Staircase, *, levels: Sequence[tuple[str, int]]
         for name, money_minor in sorted(levels, key=lambda level: level[1])
         for step in (staircase.at(money_minor),)
     )
+
+
+def level_context(standing: Standing, *, shown: Sequence[tuple[str, int]]) -> dict[str, Any]:
+    """What the page of levels shows beside its form; `shown` are the (name, money) looked at, kept or not."""
+    show, staircase = standing.show, standing.staircase
+    return {
+        "show": show,
+        "standing": standing,
+        "outlook": outlook_of_levels(staircase, levels=shown) if staircase else (),
+        "broken": check_promises(show, levels=[one.level for one in standing.levels], staircase=staircase),
+        "stairs": draw_stairs(standing) if show.closed_at is None else None,
+    }
+
+
+def suggest_level(standing: Standing, *, money_minor: int) -> dict[str, Any] | None:
+    """A row for a level at this sum, named by its works and promised in words; None before the first staircase."""
+    if standing.staircase is None or standing.request is None or money_minor <= 0:
+        return None
+    plan = plan_at(standing.request, standing.staircase, money_minor)
+    name = f"{upper_first(spell(len(plan.works)))} work{'' if len(plan.works) == 1 else 's'}"
+    return {"name": name, "money_minor": money_minor, "promise": promise_of(standing.show, plan=plan)}
 
 
 def list_levels(show: Show) -> list[dict[str, Any]]:

@@ -21,6 +21,7 @@ from campaign.queries.explain import (
 )
 from campaign.queries.plan_request import load_request
 from campaign.queries.price_book import read_price_book
+from campaign.queries.promises import BrokenPromise, check_promises
 from campaign.queries.stairs import StairsPicture, draw_stairs
 from campaign.queries.standing import Standing, load_plan, read_standing
 
@@ -49,6 +50,7 @@ class StudioPage:
     sentence: str
     next_step: str
     advice: str
+    broken: tuple[BrokenPromise, ...]
     stairs: tuple[StairRow, ...]
     steps: int
     staircase: StairsPicture | None
@@ -90,6 +92,7 @@ def read_studio_page(show: Show) -> StudioPage:
         sentence=standing_sentence(standing, plan=plan),
         next_step=next_step_sentence(standing, plan=plan),
         advice=what_to_do(standing, editions=editions, open_pledges=open_pledges),
+        broken=check_promises(show, levels=[one.level for one in standing.levels], staircase=standing.staircase),
         stairs=landings(stairs),
         steps=len(stairs),
         staircase=draw_stairs(standing),

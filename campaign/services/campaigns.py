@@ -13,6 +13,7 @@ from campaign.queries.money import read_money
 from campaign.queries.plan_request import load_request
 from campaign.queries.standing import load_staircase
 from campaign.services.plans import refresh_staircase
+from campaign.services.promises import measured, read_measure
 
 State = Show.State
 CLOSING_ATTEMPTS = 3
@@ -57,6 +58,8 @@ def set_levels(*, show: Show, levels: Sequence[LevelWish]) -> list[Level]:
     """
     Replace the levels of `show`.
 
+    A promise whose words stay is measured as before, wherever its level moves; new words are measured by what their
+    sum buys now, so that a later edit can be checked against them.
     Writes: Level.
     Raises: NotInThisState once the campaign is closed; NotReady for two levels at the same sum.
     Repeat: the same levels again change nothing a reader sees.
@@ -66,11 +69,24 @@ def set_levels(*, show: Show, levels: Sequence[LevelWish]) -> list[Level]:
         raise NotInThisState(what="The campaign", state=current.get_state_display())
     if len({level.money_minor for level in levels}) != len(levels):
         raise NotReady("Two levels stand at the same sum. Give each its own.")
+    before, staircase = list(current.levels.all()), read_measure(current)
     current.levels.all().delete()
     return Level.objects.bulk_create(
-        Level(show=current, name=level.name, promise=level.promise, money_minor=level.money_minor)
+        Level(
+            show=current, name=level.name, promise=level.promise, money_minor=level.money_minor,
+            **(_measured_before(level, before=before) or measured(staircase, money_minor=level.money_minor)),
+        )
         for level in sorted(levels, key=lambda level: level.money_minor)
-    )
+    )  # fmt: skip
+
+
+def _measured_before(wish: LevelWish, *, before: Sequence[Level]) -> dict[str, int] | None:
+    """What the same words promised so far; without words, what the same name promised for the same sum."""
+    for level in before:
+        same = (level.name, level.money_minor) == (wish.name, wish.money_minor)
+        if level.promise == wish.promise and (wish.promise or same) and level.promised_worth:
+            return {"promised_works": level.promised_works, "promised_worth": level.promised_worth}
+    return None
 
 
 def close_campaign(*, show: Show, now: datetime) -> FixedPlan:

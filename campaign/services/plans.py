@@ -11,6 +11,7 @@ from campaign.models import Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, verify_plan
 from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, read_plan_request
 from campaign.queries.standing import dump_staircase, find_run
+from campaign.services.promises import measure_new_promises
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
@@ -62,6 +63,7 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
                 "computed_at": now,
             },
         )
+        measure_new_promises(show, staircase=staircase)
         Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
     return run
 

@@ -8,12 +8,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from campaign.errors import Refusal
-from campaign.forms.fund import LevelRows, level_wishes, levels_differ
-from campaign.queries.levels import list_levels, outlook_of_levels
+from campaign.forms.fund import LandingForm, LevelRows, MendForm, level_wishes, levels_differ
+from campaign.queries.levels import level_context, list_levels, suggest_level
 from campaign.queries.news import count_readers, list_updates
+from campaign.queries.promises import list_broken_promises
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import close_campaign, publish_show, set_levels
 from campaign.services.plans import refresh_staircase
+from campaign.services.promises import move_level, promise_less
 from campaign.views.rooms import is_saving, room
 
 
@@ -22,7 +24,7 @@ def fund(request: HttpRequest, show: Any) -> HttpResponse:
     """The campaign at a glance, and the doors to its parts."""
     context = {
         "show": show, "room": "fund", "part": "room", "standing": read_standing(show), "readers": count_readers(show),
-        "updates": list_updates(show)[:3],
+        "updates": list_updates(show)[:3], "broken": list_broken_promises(show),
     }  # fmt: skip
     return render(request, "campaign/studio/fund.html", context)
 
@@ -30,8 +32,11 @@ def fund(request: HttpRequest, show: Any) -> HttpResponse:
 @room("GET", "POST")
 def levels(request: HttpRequest, show: Any) -> HttpResponse:
     """The levels as a table, with what each would be: worked out before it is kept."""
-    start = list_levels(show)
-    rows = LevelRows(request.POST or None, show=show, prefix="levels", initial=start)
+    standing = read_standing(show)
+    start, suggested = list_levels(show), _suggested(request, standing=standing)
+    rows = LevelRows(
+        request.POST or None, show=show, prefix="levels", initial=[*start, *([suggested] if suggested else [])]
+    )
     shown = [(level["name"], level["money_minor"]) for level in start]
     if "more" in request.POST:
         rows = rows.with_more()
@@ -40,13 +45,37 @@ def levels(request: HttpRequest, show: Any) -> HttpResponse:
         shown = [(wish.name, wish.money_minor) for wish in wishes]
         if is_saving(request) and _keep_levels(request, show=show, wishes=wishes):
             return redirect("campaign:levels", show_code=show.code)
-    standing = read_standing(show)
-    context = {
-        "show": show, "room": "fund", "part": "levels", "rows": rows, "standing": standing,
-        "outlook": outlook_of_levels(standing.staircase, levels=shown) if standing.staircase else (),
-        "is_preview": "preview" in request.POST,
-    }  # fmt: skip
+    context = level_context(standing, shown=shown) | {"room": "fund", "part": "levels", "rows": rows}
+    context |= {"suggested": suggested, "is_preview": "preview" in request.POST}
     return render(request, "campaign/studio/levels.html", context)
+
+
+def _suggested(request: HttpRequest, *, standing: Any) -> Any:
+    """The row for the landing place that was asked for, if one was."""
+    form = LandingForm(request.GET)
+    return suggest_level(standing, money_minor=form.cleaned_data["at"]) if form.is_valid() else None
+
+
+@room("POST")
+def mend_level(request: HttpRequest, show: Any) -> HttpResponse:
+    """Move a level to where its promise holds, or promise what it buys."""
+    form = MendForm(request.POST)
+    if form.is_valid():
+        _mend(request, show=show, **form.cleaned_data)
+    return redirect("campaign:levels", show_code=show.code)
+
+
+def _mend(request: HttpRequest, *, show: Any, money_minor: int, act: str) -> None:
+    broken = {one.level.money_minor: one for one in list_broken_promises(show)}.get(money_minor)
+    try:
+        if act == "less":
+            promise_less(show=show, money_minor=money_minor)
+            messages.success(request, "The level promises what its sum buys now. Look whether its words say the same.")
+        elif broken and broken.move_to_minor:
+            move_level(show=show, money_minor=money_minor, to_minor=broken.move_to_minor)
+            messages.success(request, "The level is moved to where its promise holds.")
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
 
 
 def _keep_levels(request: HttpRequest, *, show: Any, wishes: Any) -> bool:

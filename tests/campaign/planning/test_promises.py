@@ -19,20 +19,22 @@ STAIRS = Staircase(
 
 
 @pytest.mark.parametrize(
-    ("money", "works", "worth", "state", "holds_from"),
+    ("money", "works", "worth", "state", "holds_at"),
     [
-        (350, 2, 80, PromiseState.HOLDS, 300),
-        (350, 1, 50, PromiseState.HOLDS, 100),
+        (350, 2, 80, PromiseState.HOLDS, 500),
+        (300, 2, 80, PromiseState.HOLDS, 300),
+        (600, 3, 80, PromiseState.HOLDS, 500),
         (350, 3, 120, PromiseState.BROKEN, 500),
-        (450, 2, 80, PromiseState.BROKEN, 300),
+        (450, 2, 80, PromiseState.BROKEN, 500),
+        (600, 3, 130, PromiseState.WEAKER, None),
         (350, 2, 85, PromiseState.WEAKER, 500),
         (350, 4, 85, PromiseState.BROKEN, None),
-        (350, 0, 0, PromiseState.UNMEASURED, 0),
+        (350, 0, 0, PromiseState.UNMEASURED, 400),
     ],
 )
-def test_a_promise_is_judged(money, works, worth, state, holds_from):
+def test_a_promise_is_judged(money, works, worth, state, holds_at):
     judged = judge_promise(STAIRS, money_minor=money, promised_works=works, promised_worth=worth)
-    assert (judged.state, judged.holds_from_minor) == (state, holds_from)
+    assert (judged.state, judged.holds_at_minor) == (state, holds_at)
     assert judged.is_kept == (state in (PromiseState.HOLDS, PromiseState.UNMEASURED))
 
 
@@ -43,5 +45,5 @@ def test_what_was_measured_on_the_same_staircase_holds(measured_at, judged_at):
     judged = judge_promise(STAIRS, money_minor=measured_at, promised_works=works, promised_worth=step.worth)
     assert judged.is_kept
     moved = judge_promise(STAIRS, money_minor=judged_at, promised_works=works, promised_worth=step.worth)
-    if moved.holds_from_minor is not None and judged_at == moved.holds_from_minor:
+    if moved.holds_at_minor is not None and judged_at == moved.holds_at_minor:
         assert moved.is_kept
