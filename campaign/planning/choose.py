@@ -7,7 +7,7 @@ import numpy as np
 
 from campaign.planning.assign import reachable_mm
 from campaign.planning.errors import InvalidRequest
-from campaign.planning.frontier import LABEL_LIMIT, Frontier, find_frontier
+from campaign.planning.frontier import LABEL_LIMIT, Frontier, Guide, find_frontier
 from campaign.planning.inputs import (
     Option,
     PlanRequest,
@@ -107,7 +107,7 @@ def _packed_frontier(field: _Field, *, label_limit: int) -> Frontier:
     cannot be hung, the search is repeated with hanging as a test, told what is already settled.
     """
     groups, capacities = _limits(field)
-    loose = find_frontier(groups, capacities=capacities, label_limit=label_limit)
+    loose = find_frontier(groups, capacities=capacities, guide=Guide(label_limit=label_limit))
     test = HangingTest(field.request)
     if len(field.stretches) == 1 and test.is_plain:
         return loose
@@ -126,11 +126,13 @@ def _packed_frontier(field: _Field, *, label_limit: int) -> Frontier:
     return find_frontier(
         groups,
         capacities=capacities,
-        accept=hangs,
         known=known,
-        ceiling=ceiling,
-        label_limit=min(label_limit, HANGING_LABEL_LIMIT),
-        pair_limit=HANGING_PAIR_LIMIT,
+        guide=Guide(
+            accept=hangs,
+            ceiling=ceiling,
+            label_limit=min(label_limit, HANGING_LABEL_LIMIT),
+            pair_limit=HANGING_PAIR_LIMIT,
+        ),
     )
 
 

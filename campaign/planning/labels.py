@@ -1,7 +1,7 @@
 """Partial choices ("labels") over half of the works, pruned by bounds and by each other; no joining here."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -74,15 +74,47 @@ class Labels:
             regrets=self.regrets[:, index],
         )
 
+    def raised(self, start: FloatArray) -> "Labels":
+        """The same labels with more regret (P,)."""
+        return replace(self, regrets=self.regrets + start[:, None])
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """One way to decide some works: which options of each may be taken; `members` are groups by index."""
+
+    members: tuple[int, ...]
+    picks: tuple[IntArray, ...]
+
+
+# Works that are decided together, in one of some modes: a work by itself, or a series in one finish.
+Stage = tuple[Mode, ...]
+
 
 @dataclass(frozen=True, slots=True)
 class Half:
-    """Half of the works in the order they are decided, with what the limits leave after the other half's least."""
+    """
+    Half of the stages in the order they are decided, with what the limits leave after the other half's least.
+
+    `places` are the stages by index; `watched` are the marks without which a label cannot replace another.
+    """
 
     groups: tuple[Group, ...]
+    stages: tuple[Stage, ...]
     places: tuple[int, ...]
     coding: Coding
     room: IntArray
+    watched: int = 0
+
+    def rooms(self) -> dict[int, IntArray]:
+        """What the limits leave at each group, when all that are decided later take their least."""
+        later = np.zeros(len(self.room), dtype=np.int64)
+        rooms = {}
+        for stage in reversed(self.stages):
+            for member in reversed(stage[0].members):
+                rooms[member] = self.room - later
+                later = later + self.groups[member].uses.min(axis=0)
+        return rooms
 
 
 def grow(half: Half, *, prices: Prices, slack: FloatArray, keep: int | None, limit: int) -> tuple[Labels, FloatArray]:
@@ -95,32 +127,56 @@ def grow(half: Half, *, prices: Prices, slack: FloatArray, keep: int | None, lim
     """
     honoured = slack.copy()
     labels = _seed(half, prices=prices)
-    least = np.array([group.uses.min(axis=0) for group in half.groups]).reshape(len(half.groups), len(half.room))
-    rest = np.vstack([np.cumsum(least[::-1], axis=0)[::-1][1:], np.zeros((1, len(half.room)), dtype=np.int64)])
-    for k, (group, place) in enumerate(zip(half.groups, half.places, strict=True)):
-        word, shift = half.coding.slot(half.coding.members.index(place))
-        labels = _extend(
-            labels,
-            group=group,
-            regrets=prices.regrets[place],
-            room=half.room - rest[k],
-            slack=honoured + prices.tolerance,
-            word=word,
-            shift=shift,
-        )
-        if keep is not None:
-            labels = _beam(labels, keep=keep)
-        elif len(labels.costs) > limit:
-            # Every price vector keeps its own best ones, so what is cut off is known: a larger regret.
-            rank = max(limit // 8, 1)
-            honoured = np.minimum(honoured, np.partition(labels.regrets, rank, axis=1)[:, rank])
-            labels = labels.take(np.flatnonzero((labels.regrets <= honoured[:, None]).any(axis=0)))
+    rooms = half.rooms()
+    for stage, place in zip(half.stages, half.places, strict=True):
+        ways = []
+        for mode, entry in zip(stage, prices.regrets[place], strict=True):
+            way = labels.raised(entry.start) if len(stage) > 1 else labels
+            for member, picks, regrets in zip(mode.members, mode.picks, entry.regrets, strict=True):
+                move = _Move(half, member=member, picks=picks, regrets=regrets, room=rooms[member])
+                way = move.extend(way, slack=honoured + prices.tolerance)
+                way, honoured = _kept(way, honoured=honoured, keep=keep, limit=limit)
+            ways.append(way)
+        labels = ways[0] if len(ways) == 1 else _united(ways, watched=half.watched)
+        labels, honoured = _kept(labels, honoured=honoured, keep=keep, limit=limit)
     return labels, honoured
+
+
+def _kept(labels: Labels, *, honoured: FloatArray, keep: int | None, limit: int) -> tuple[Labels, FloatArray]:
+    """As many labels as may be carried on, and the slack that this honours."""
+    if keep is not None:
+        return _beam(labels, keep=keep), honoured
+    if len(labels.costs) <= limit:
+        return labels, honoured
+    # Every price vector keeps its own best ones, so what is cut off is known: a larger regret.
+    rank = max(limit // 8, 1)
+    honoured = np.minimum(honoured, np.partition(labels.regrets, rank, axis=1)[:, rank])
+    return labels.take(np.flatnonzero((labels.regrets <= honoured[:, None]).any(axis=0))), honoured
+
+
+def _united(ways: Sequence[Labels], *, watched: int) -> Labels:
+    joined = Labels(
+        costs=np.concatenate([way.costs for way in ways]),
+        worths=np.concatenate([way.worths for way in ways]),
+        uses=np.concatenate([way.uses for way in ways]),
+        marks=np.concatenate([way.marks for way in ways]),
+        words=np.concatenate([way.words for way in ways]),
+        regrets=np.concatenate([way.regrets for way in ways], axis=1),
+    )
+    kept = undominated(
+        costs=joined.costs,
+        worths=joined.worths,
+        uses=joined.uses,
+        marks=joined.marks,
+        words=joined.words,
+        watched=watched,
+    )
+    return joined.take(kept)
 
 
 def _seed(half: Half, *, prices: Prices) -> Labels:
     zero = np.zeros(1, dtype=np.int64)
-    columns = half.groups[0].uses.shape[1] + half.groups[0].forms.shape[1] if half.groups else len(half.room)
+    columns = half.groups[0].uses.shape[1] + half.groups[0].forms.shape[1]
     return Labels(
         costs=zero,
         worths=zero,
@@ -131,56 +187,60 @@ def _seed(half: Half, *, prices: Prices) -> Labels:
     )
 
 
-def _extend(
-    labels: Labels,
-    *,
-    group: Group,
-    regrets: FloatArray,
-    room: IntArray,
-    slack: FloatArray,
-    word: int,
-    shift: int,
-) -> Labels:
-    parents, picks = _survivors(labels, group=group, regrets=regrets, room=room, slack=slack)
-    words = labels.words[parents]
-    words[:, word] += picks << shift
-    steps = np.hstack([group.uses, group.forms])
-    costs, worths = labels.costs[parents] + group.costs[picks], labels.worths[parents] + group.worths[picks]
-    uses, marks = labels.uses[parents] + steps[picks], labels.marks[parents] | group.marks[picks]
-    kept = undominated(costs=costs, worths=worths, uses=uses, marks=marks, words=words)
-    parents, picks = parents[kept], picks[kept]
-    return Labels(
-        costs=costs[kept],
-        worths=worths[kept],
-        uses=uses[kept],
-        marks=marks[kept],
-        words=words[kept],
-        regrets=labels.regrets[:, parents] + regrets[picks].T,
-    )
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """Deciding one work: its options on offer, their regrets (O, P) and the room there is when it is decided."""
+
+    half: Half
+    member: int
+    picks: IntArray
+    regrets: FloatArray
+    room: IntArray
+
+    def extend(self, labels: Labels, *, slack: FloatArray) -> Labels:
+        """All labels with one of the options added that can still matter."""
+        group = self.half.groups[self.member]
+        parents, places = self._survivors(labels, group=group, slack=slack)
+        picks = self.picks[places]
+        word, shift = self.half.coding.slot(self.half.coding.members.index(self.member))
+        words = labels.words[parents]
+        words[:, word] += picks << shift
+        steps = np.hstack([group.uses, group.forms])
+        costs, worths = labels.costs[parents] + group.costs[picks], labels.worths[parents] + group.worths[picks]
+        uses, marks = labels.uses[parents] + steps[picks], labels.marks[parents] | group.marks[picks]
+        watched = self.half.watched
+        kept = undominated(costs=costs, worths=worths, uses=uses, marks=marks, words=words, watched=watched)
+        return Labels(
+            costs=costs[kept],
+            worths=worths[kept],
+            uses=uses[kept],
+            marks=marks[kept],
+            words=words[kept],
+            regrets=labels.regrets[:, parents[kept]] + self.regrets[places[kept]].T,
+        )
+
+    def _survivors(self, labels: Labels, *, group: Group, slack: FloatArray) -> tuple[IndexArray, IndexArray]:
+        """Pairs (label, place among the picks) that respect the room and whose bound still reaches what is known."""
+        parents, places = [], []
+        for place, pick in enumerate(self.picks):
+            reaching = (labels.regrets <= (slack - self.regrets[place])[:, None]).any(axis=0)
+            for resource in range(len(self.room)):
+                reaching &= labels.uses[:, resource] <= self.room[resource] - group.uses[pick, resource]
+            index = np.flatnonzero(reaching)
+            parents.append(index)
+            places.append(np.full(len(index), place))
+        return np.concatenate(parents), np.concatenate(places)
 
 
-def _survivors(
-    labels: Labels, *, group: Group, regrets: FloatArray, room: IntArray, slack: FloatArray
-) -> tuple[IndexArray, IndexArray]:
-    """Pairs (label, option) that respect the room and whose bound still reaches what is known."""
-    parents, picks = [], []
-    limited = len(room)
-    for pick in range(len(group.costs)):
-        reaching = (labels.regrets <= (slack - regrets[pick])[:, None]).any(axis=0)
-        for resource in range(limited):
-            reaching &= labels.uses[:, resource] <= room[resource] - group.uses[pick, resource]
-        index = np.flatnonzero(reaching)
-        parents.append(index)
-        picks.append(np.full(len(index), pick))
-    return np.concatenate(parents), np.concatenate(picks)
-
-
-def undominated(*, costs: IntArray, worths: IntArray, uses: IntArray, marks: IntArray, words: IntArray) -> IndexArray:
+def undominated(
+    *, costs: IntArray, worths: IntArray, uses: IntArray, marks: IntArray, words: IntArray, watched: int = 0
+) -> IndexArray:
     """
     Labels worth keeping, ordered by cost.
 
     Drops exact repeats (the earlier own order stays) and labels that another beats: no dearer, no less worth, no
-    larger in any use, and better in cost or worth. Equal cost and worth with other marks stays, for the tie rule.
+    larger in any use, without a watched mark that the other lacks, and better in cost or worth. Equal cost and worth
+    with other marks stays, for the tie rule.
     Not every beaten label is found: the test is a coarse one that never drops a needed label.
     """
     keys = [*words.T[::-1], marks, *uses.T[::-1], -worths, costs]
@@ -193,8 +253,18 @@ def undominated(*, costs: IntArray, worths: IntArray, uses: IntArray, marks: Int
     order = order[~same]
     if len(order) < 16:
         return order
-    beaten = _beaten_in_buckets if uses.shape[1] <= 2 else _beaten_by_strong
-    return order[~beaten(costs[order], worths[order], uses[order])]
+    costs, worths, uses, seen = costs[order], worths[order], uses[order], marks[order] & watched
+    lost = np.zeros(len(order), dtype=bool)
+    for one in np.unique(seen):
+        rivals = np.flatnonzero((seen & ~one) == 0)
+        if len(rivals) >= 16:
+            lost[rivals] |= _beaten(costs[rivals], worths[rivals], uses[rivals]) & (seen[rivals] == one)
+    return order[~lost]
+
+
+def _beaten(costs: IntArray, worths: IntArray, uses: IntArray) -> BoolArray:
+    by = _beaten_in_buckets if uses.shape[1] <= 2 else _beaten_by_strong
+    return by(costs, worths, uses)
 
 
 def _beaten_in_buckets(costs: IntArray, worths: IntArray, uses: IntArray) -> BoolArray:

@@ -36,19 +36,31 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class Regrets:
+    """What a way to decide some works loses: `start` (P,) by itself, `regrets` per work (O, P) by its options."""
+
+    start: FloatArray
+    regrets: tuple[FloatArray, ...]
+
+    def only(self, index: npt.NDArray[np.intp]) -> "Regrets":
+        """These price vectors alone."""
+        return Regrets(self.start[index], tuple(regret[:, index] for regret in self.regrets))
+
+
+@dataclass(frozen=True, slots=True)
 class Prices:
     """
     P price vectors on the lower envelope of their bounds, cheapest budgets first.
 
     money: (P,) worth per minor unit, falling; peaks: (P,) bound at budget 0, so the bound at C is peak + money x C;
-    starts, ends: (P,) the budgets each owns; regrets: per group (O, P), what an option loses against the best one.
+    starts, ends: (P,) the budgets each owns; regrets: per stage and mode, what an option loses against the best one.
     """
 
     money: FloatArray
     peaks: FloatArray
     starts: FloatArray
     ends: FloatArray
-    regrets: tuple[FloatArray, ...]
+    regrets: tuple[tuple[Regrets, ...], ...]
     tolerance: float
 
     def owner(self, budgets: IntArray | FloatArray) -> npt.NDArray[np.intp]:
@@ -62,7 +74,7 @@ class Prices:
             peaks=self.peaks[index],
             starts=self.starts[index],
             ends=self.ends[index],
-            regrets=tuple(regret[:, index] for regret in self.regrets),
+            regrets=tuple(tuple(mode.only(index) for mode in stage) for stage in self.regrets),
             tolerance=self.tolerance,
         )
 
@@ -82,7 +94,7 @@ def find_prices(groups: Sequence[Group], *, capacities: Sequence[int], tried: in
     best = net.max(axis=2)
     chosen, starts = _lower_envelope(money, peaks)
     regrets = tuple(
-        np.ascontiguousarray((best[chosen, i][:, None] - net[chosen, i, : len(group.costs)]).T)
+        (Regrets(np.zeros(len(chosen)), (_lost(best[chosen, i], net[chosen, i, : len(group.costs)]),)),)
         for i, group in enumerate(groups)
     )
     return Prices(
@@ -93,6 +105,11 @@ def find_prices(groups: Sequence[Group], *, capacities: Sequence[int], tried: in
         regrets=regrets,
         tolerance=1e-9 * (1.0 + float(np.abs(peaks).max())),
     )
+
+
+def _lost(best: FloatArray, net: FloatArray) -> FloatArray:
+    """Regrets (O, P) from the best net worth (P,) and the net worth of every option (P, O)."""
+    return np.ascontiguousarray((best[:, None] - net).T)
 
 
 def _padded(groups: Sequence[Group], *, resources: int) -> tuple[FloatArray, FloatArray, FloatArray]:

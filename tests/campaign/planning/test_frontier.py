@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from campaign.planning.frontier import find_frontier
+from campaign.planning.frontier import Guide, find_frontier
 from tests.plain_shows import group
 
 
@@ -98,7 +98,7 @@ def test_choice_that_cannot_be_decided_stays_in_the_bound():
     def accept(choice):
         return None if list(choice) == [0, 0] else True
 
-    frontier = find_frontier(groups, capacities=[], accept=accept)
+    frontier = find_frontier(groups, capacities=[], guide=Guide(accept=accept))
     assert _as_steps(frontier) == [(0, 0, (1, 1)), (10, 7, (1, 0))]
     assert frontier.bounds.tolist() == [0, 12]
 
@@ -109,14 +109,14 @@ def test_refused_choices_are_replaced_by_the_next_best():
     def accept(choice):
         return list(choice) != [1, 0]
 
-    frontier = find_frontier(groups, capacities=[], accept=accept)
+    frontier = find_frontier(groups, capacities=[], guide=Guide(accept=accept))
     assert _as_steps(frontier) == [(0, 0, (1, 1)), (10, 5, (0, 1)), (20, 12, (0, 0))]
 
 
 def test_few_pairs_allowed_give_bounds_that_hold():
     groups = _groups(random.Random(5), groups=12, options=4, limits=1)
     exact = find_frontier(groups, capacities=[80])
-    short = find_frontier(groups, capacities=[80], pair_limit=3, label_limit=40)
+    short = find_frontier(groups, capacities=[80], guide=Guide(pair_limit=3, label_limit=40))
     assert (short.bounds > short.worths).any()
     for cost, worth in zip(exact.costs.tolist(), exact.worths.tolist(), strict=True):
         place = int((short.costs <= cost).sum()) - 1
