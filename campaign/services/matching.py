@@ -1,7 +1,7 @@
 """Bringing a table's rows to what a folder says, touching only what differs; inside the caller's transaction."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -75,6 +75,13 @@ def drop_leftovers(match: Match) -> None:
     """Delete what nobody wants any more."""
     for row in match.leftovers:
         row.delete()
+
+
+def settle(*matches: Match) -> Iterator[TableChange]:
+    """Drop the leftovers of several matches, what points at others first, and say what changed."""
+    for match in reversed(matches):
+        drop_leftovers(match)
+    yield from (match.change for match in matches)
 
 
 def _numbered(pairs: Sequence[tuple[tuple[Any, ...], Any]]) -> list[tuple[tuple[Any, ...], Any]]:

@@ -1,9 +1,9 @@
-"""The tables of a show folder that belong to a draft as well as to an open show: each brought to what its file says."""
+"""Walls, works and promises of a show folder, each brought to what its file says; costs are in `cost_tables`."""
 
 from collections.abc import Iterator, Mapping
 
-from campaign.models import BlockedArea, Finish, Picture, PriceItem, RecipeLine, Show, Size, Work
-from campaign.services.matching import Match, TableChange, drop_leftovers, match_rows
+from campaign.models import BlockedArea, Picture, Show, Size, Work
+from campaign.services.matching import TableChange, match_rows, settle
 from campaign.showfolder.rows import ShowFolder, WorkRow
 
 Pictures = Mapping[str, Picture]
@@ -11,9 +11,9 @@ Pictures = Mapping[str, Picture]
 
 def import_walls(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
     """
-    Walls and what stands in the way on them.
+    Walls and what stands in the way on them; a work pinned to a wall that goes is pinned no more.
 
-    Writes: Wall, BlockedArea.
+    Writes: Wall, BlockedArea, Work.
     """
     walls = match_rows(
         table="walls",
@@ -30,11 +30,17 @@ def import_walls(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
                 "end_margin_mm": row.end_margin_mm,
                 "material": row.material,
                 "load_note": row.load_note,
+                "rows": row.rows,
+                "row_height_mm": row.row_height_mm,
+                "row_gap_mm": row.row_gap_mm,
+                "min_gap_mm": row.min_gap_mm,
             }
             for position, row in enumerate(folder.walls)
         ],
         key=["code"],
     )
+    # A place without a wall is refused by the database, so both go at once.
+    Work.objects.filter(pinned_wall__in=walls.leftovers).update(pinned_wall=None, pinned_middle_mm=None)
     by_code = {wall.code: wall for wall in walls.rows}
     fields = ["name", "kind", "x_mm", "y_mm", "width_mm", "height_mm"]
     blocked = match_rows(
@@ -46,85 +52,7 @@ def import_walls(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
         ],
         key=["wall_id", *fields],
     )
-    yield from _settle(walls, blocked)
-
-
-def import_price_book(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
-    """
-    Price book, finishes with their recipes, and the costs of the show as a whole.
-
-    Writes: PriceItem, Finish, RecipeLine, ShowCost.
-    """
-    prices = match_rows(
-        table="prices",
-        present=show.price_items.all(),
-        wanted=[
-            {
-                "show": show,
-                "code": row.code,
-                "name": row.name,
-                "unit": row.unit,
-                "price_minor": row.price_minor,
-                "per_milli": row.per_milli,
-                "mass_g_per_unit": row.mass_g_per_unit,
-                "priced_on": row.priced_on,
-            }
-            for row in folder.price_book
-        ],
-        key=["code"],
-    )
-    finishes = match_rows(
-        table="finishes",
-        present=show.finishes.all(),
-        wanted=[
-            {
-                "show": show,
-                "code": row.code,
-                "name": row.name,
-                "position": position,
-                "worth": row.worth,
-                "border_mm": row.border_mm,
-                "mat_mm": row.mat_mm,
-                "moulding_mm": row.moulding_mm,
-                "is_printed_at_home": row.is_printed_at_home,
-            }
-            for position, row in enumerate(folder.finishes)
-        ],
-        key=["code"],
-    )
-    costs = match_rows(
-        table="show costs",
-        present=show.show_costs.all(),
-        wanted=[
-            {"show": show, "name": row.name, "amount_minor": row.amount_minor, "note": row.note}
-            for row in folder.show_costs
-        ],
-        key=["name"],
-    )
-    recipes = _recipes(show=show, folder=folder, prices=prices, finishes=finishes)
-    # The lines go before the items they point at.
-    yield from _settle(prices, finishes, costs, recipes)
-
-
-def _recipes(*, show: Show, folder: ShowFolder, prices: Match, finishes: Match) -> Match:
-    items: dict[str, PriceItem] = {item.code: item for item in prices.rows}
-    by_code: dict[str, Finish] = {finish.code: finish for finish in finishes.rows}
-    return match_rows(
-        table="recipe lines",
-        present=RecipeLine.objects.filter(finish__show=show),
-        wanted=[
-            {
-                "finish_id": by_code[row.finish_code].pk,
-                "item_id": items[row.item_code].pk,
-                "basis": row.basis,
-                "quantity_milli": row.quantity_milli,
-                "waste_bp": row.waste_bp,
-                "position": position,
-            }
-            for position, row in enumerate(folder.recipe_lines)
-        ],
-        key=["finish_id", "position"],
-    )
+    yield from settle(walls, blocked)
 
 
 def import_works(*, show: Show, folder: ShowFolder, pictures: Pictures) -> Iterator[TableChange]:
@@ -133,6 +61,7 @@ def import_works(*, show: Show, folder: ShowFolder, pictures: Pictures) -> Itera
 
     Writes: Work, Size, Picture (deleted once no work shows it).
     """
+    walls = {wall.code: wall for wall in show.walls.all()}
     shown_before = {work.picture_id for work in show.works.all() if work.picture_id}
     works = match_rows(
         table="works",
@@ -149,6 +78,12 @@ def import_works(*, show: Show, folder: ShowFolder, pictures: Pictures) -> Itera
                 "need": row.need,
                 "position": position,
                 "picture": pictures.get(row.code),
+                "must_hang": row.must_hang,
+                "coverage_percent": row.coverage_percent,
+                "pinned_wall": walls.get(row.pinned_wall_code),
+                "pinned_middle_mm": row.pinned_middle_mm,
+                "pinned_row": row.pinned_row,
+                "net_minor": row.net_minor,
             }
             for position, row in enumerate(folder.works)
         ],
@@ -172,7 +107,7 @@ def import_works(*, show: Show, folder: ShowFolder, pictures: Pictures) -> Itera
     )
     finishes = {finish.code: finish.pk for finish in show.finishes.all()}
     moved = sum(_match_finishes(by_code[row.code], row, finishes=finishes) for row in folder.works)
-    yield from _settle(works, sizes)
+    yield from settle(works, sizes)
     yield TableChange("finishes of works", changed=moved)
     Picture.objects.filter(pk__in=shown_before, works=None).delete()
 
@@ -218,10 +153,4 @@ def import_promises(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
         ],
         key=["zone", "up_to_copies"],
     )
-    yield from _settle(levels, postage)
-
-
-def _settle(*matches: Match) -> Iterator[TableChange]:
-    for match in reversed(matches):
-        drop_leftovers(match)
-    yield from (match.change for match in matches)
+    yield from settle(levels, postage)

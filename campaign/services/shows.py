@@ -9,10 +9,12 @@ from django.db import transaction
 from campaign import pictures
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Picture, Show, Studio
+from campaign.services.cost_tables import import_gifts, import_price_book
 from campaign.services.editions import import_edition
 from campaign.services.matching import TableChange, update_row
 from campaign.services.plans import touch_inputs
-from campaign.services.show_tables import import_price_book, import_promises, import_walls, import_works
+from campaign.services.rule_tables import import_rules
+from campaign.services.show_tables import import_promises, import_walls, import_works
 from campaign.showfolder.rows import SettingsRow, ShowFolder, WorkRow
 
 STUDIO_FIELDS = {
@@ -23,7 +25,9 @@ SHOW_FIELDS = (
     "title", "statement", "venue_name", "venue_address", "country", "time_zone", "currency", "locale", "length_unit",
     "hang_on", "opening_at", "last_day_on", "opens_at", "closes_at", "posting_by_on", "cancel_until_on", "hold_days",
     "reminder_days", "commission_bp", "set_aside_bp", "contingency_bp", "min_gap_mm", "centre_mm", "printer_seconds",
-    "printer_seconds_per_m2",
+    "printer_seconds_per_m2", "series_share_finish", "most_finishes", "old_prices_before_on", "two_hooks_from_mm",
+    "two_hooks_from_g", "hook_rating_g", "hook_margin", "print_hours_milli", "proof_days", "drying_hours",
+    "payout_days", "material_days",
 )  # fmt: skip
 
 
@@ -46,8 +50,8 @@ def import_show(*, folder: ShowFolder, now: datetime) -> ImportReport:
     Make a show what its folder says; rows are recognised by their codes, and only what differs is written.
 
     Pictures are decoded before the transaction, which would otherwise keep every order waiting.
-    Writes: Studio, Show, Wall, BlockedArea, PriceItem, Finish, RecipeLine, ShowCost, Picture, Work, Size, Edition,
-        Copy, Level, PostageRate.
+    Writes: Studio, Show, Wall, BlockedArea, PriceItem, PriceStep, SizePrice, Finish, RecipeLine, ShowCost, Picture,
+        Work, Size, GiftInKind, OptionWorth, WorkPair, ClosedDay, Deadline, Edition, Copy, Level, PostageRate.
     Raises: NotReady for a folder with refusals, and where it would break what backers agreed to;
         NotInThisState for a change to a show whose campaign has closed.
     Repeat: the same folder again changes nothing.
@@ -69,6 +73,8 @@ def _import(
         *import_walls(show=show, folder=folder),
         *import_price_book(show=show, folder=folder),
         *import_works(show=show, folder=folder, pictures={code: _keep(fields) for code, fields in made.items()}),
+        *import_gifts(show=show, folder=folder),
+        *import_rules(show=show, folder=folder),
         *import_edition(show=show, row=folder.edition),
         *import_promises(show=show, folder=folder),
     ]

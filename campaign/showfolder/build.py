@@ -3,17 +3,14 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from campaign.showfolder.build_costs import COST_BUILDERS
 from campaign.showfolder.countries import EU, EU_MEMBERS, EVERYWHERE
 from campaign.showfolder.entries import Entry
 from campaign.showfolder.rows import (
     BlockedRow,
     EditionRow,
-    FinishRow,
     LevelRow,
     PostageRow,
-    PriceRow,
-    RecipeRow,
-    ShowCostRow,
     SizeRow,
     WallRow,
     WorkRow,
@@ -33,6 +30,10 @@ def wall_row(values: Values, *, centre_mm: int) -> WallRow:
         end_margin_mm=values["end margin"],
         material=values["material"],
         load_note=values["load note"],
+        rows=values["rows"],
+        row_height_mm=values["row height"],
+        row_gap_mm=values["row gap"],
+        min_gap_mm=values["minimum gap"],
     )
 
 
@@ -61,6 +62,12 @@ def work_row(values: Values) -> WorkRow:
         series=values["series"],
         picture=None,
         alt=values["alt text"],
+        must_hang=values["must hang"],
+        coverage_percent=values["coverage"],
+        pinned_wall_code=values["wall"],
+        pinned_middle_mm=values["middle at"],
+        pinned_row=values["row"] - 1,
+        net_minor=values["net"],
     )
 
 
@@ -70,49 +77,6 @@ def size_rows(values: Values) -> tuple[SizeRow, ...]:
         SizeRow(values["code"], f"{width_mm}x{height_mm}", width_mm, height_mm, factor_percent)
         for width_mm, height_mm, factor_percent in values["sizes"]
     )
-
-
-def price_row(values: Values) -> PriceRow:
-    """A line of the price book; hours become minutes."""
-    per_hour = values["unit"] == "hour"
-    return PriceRow(
-        code=values["code"],
-        name=values["name"],
-        unit="minute" if per_hour else values["unit"],
-        price_minor=values["price"],
-        per_milli=values["per"] * (60 if per_hour else 1),
-        mass_g_per_unit=values["mass per unit"],
-        priced_on=values["priced on"],
-    )
-
-
-def finish_row(values: Values) -> FinishRow:
-    """A finish without its recipe."""
-    return FinishRow(
-        code=values["code"],
-        name=values["name"],
-        worth=values["worth"],
-        border_mm=values["border"],
-        mat_mm=values["mat"],
-        moulding_mm=values["moulding"],
-        is_printed_at_home=values["printed at home"],
-    )
-
-
-def recipe_row(values: Values) -> RecipeRow:
-    """A cost line, finish and item as the row spells them."""
-    return RecipeRow(
-        finish_code=values["finish"],
-        item_code=values["item"],
-        basis=values["basis"],
-        quantity_milli=values["quantity"],
-        waste_bp=values["waste"],
-    )
-
-
-def cost_row(values: Values) -> ShowCostRow:
-    """A cost of the show as a whole."""
-    return ShowCostRow(name=values["name"], amount_minor=values["amount"], note=values["note"])
 
 
 def edition_row(values: Values) -> EditionRow:
@@ -174,11 +138,8 @@ def zone_countries(entries: tuple[Entry, ...]) -> dict[str, tuple[str, ...]]:
 BUILDERS: Mapping[str, Callable[[Values], Any]] = {
     "blocked": blocked_row,
     "works": work_row,
-    "prices": price_row,
-    "finishes": finish_row,
-    "recipes": recipe_row,
-    "costs": cost_row,
     "edition": edition_row,
     "levels": level_row,
     "postage": postage_row,
+    **COST_BUILDERS,
 }

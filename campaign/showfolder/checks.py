@@ -12,20 +12,6 @@ from campaign.showfolder.headings import nearest
 from campaign.showfolder.rows import Outcome, Verdict
 
 Readings = Mapping[str, Reading]
-_UNIT_OF_BASIS = {
-    "piece": ("piece",),
-    "print_area": ("m2",),
-    "outer_area": ("m2",),
-    "outer_perimeter": ("m",),
-    "minute": ("minute", "hour"),
-}
-_UNIT_WORDS = {
-    "piece": "the piece",
-    "m": "the metre",
-    "m2": "the square metre",
-    "minute": "the minute",
-    "hour": "the hour",
-}
 # table, column and the table it points at
 _REFERENCES = (
     ("blocked", "wall", "walls"),
@@ -33,8 +19,20 @@ _REFERENCES = (
     ("recipes", "finish", "finishes"),
     ("recipes", "item", "prices"),
     ("edition", "work", "works"),
+    ("works", "wall", "walls"),
+    ("price steps", "item", "prices"),
+    ("size prices", "item", "prices"),
+    ("gifts", "item", "prices"),
+    ("gifts", "work", "works"),
+    ("worths", "work", "works"),
+    ("worths", "finish", "finishes"),
+    ("pairs", "one", "works"),
+    ("pairs", "other", "works"),
 )
-_KEYS = {"walls": "code", "works": "code", "prices": "code", "finishes": "code", "costs": "name", "levels": "name"}
+_KEYS = {
+    "walls": "code", "works": "code", "prices": "code", "finishes": "code", "costs": "name", "levels": "name",
+    "closed days": "day", "deadlines": "name",
+}  # fmt: skip
 
 
 def doubled_codes(readings: Readings) -> Iterator[Verdict]:
@@ -66,7 +64,7 @@ def resolve_references(readings: Readings) -> tuple[dict[str, Reading], list[Ver
         entries: list[Entry] = []
         for entry in resolved[table].entries:
             value = entry.values[column]
-            wanted = value if isinstance(value, tuple) else (value,)
+            wanted = value if isinstance(value, tuple) else tuple(filter(None, (value,)))
             missing = [each for each in wanted if each.casefold() not in known]
             verdicts.extend(_nowhere(entry, each, column=column, target=target, known=known) for each in missing)
             found = tuple(known[each.casefold()] for each in wanted if each.casefold() in known)
@@ -96,28 +94,6 @@ def _nowhere(entry: Entry, wanted: str, *, column: str, target: str, known: Mapp
     return entry.verdict(f"The table “{target}” has no code “{wanted}”; {hint}", column=column)
 
 
-def recipe_faults(readings: Readings) -> Iterator[Verdict]:
-    """Finishes without a recipe, and recipe lines that multiply metres by square metres."""
-    finishes, recipes, prices = readings["finishes"], readings["recipes"], readings["prices"]
-    if recipes.is_whole:
-        written = {entry.cells.get("finish", "").casefold() for entry in recipes.refused}
-        written |= {entry.values["finish"].casefold() for entry in recipes.entries}
-        for entry in finishes.entries:
-            if entry.values["code"].casefold() not in written:
-                sentence = "This finish has no recipe, so it would cost nothing; add its lines to the table “recipes”."
-                yield entry.verdict(sentence, column="code")
-    units = {entry.values["code"].casefold(): entry.values["unit"] for entry in prices.entries}
-    for entry in recipes.entries:
-        unit, basis = units.get(entry.values["item"].casefold()), entry.values["basis"]
-        if unit is not None and unit not in _UNIT_OF_BASIS[basis]:
-            sold = _UNIT_WORDS[_UNIT_OF_BASIS[basis][0]]
-            sentence = (
-                f"“{entry.values['item']}” is sold by {_UNIT_WORDS[unit]}, and this basis needs a price by {sold}; "
-                "change the basis here or the unit in “prices”."
-            )
-            yield entry.verdict(sentence, column="basis")
-
-
 def blocked_faults(readings: Readings, *, unit: str) -> Iterator[Verdict]:
     """Blocked areas that reach beyond their wall."""
     walls = {entry.values["code"].casefold(): entry.values for entry in readings["walls"].entries}
@@ -135,7 +111,7 @@ def blocked_faults(readings: Readings, *, unit: str) -> Iterator[Verdict]:
 
 
 def wall_faults(readings: Readings, *, centre_mm: int) -> Iterator[Verdict]:
-    """Walls whose centre line lies above them, or that their own margins use up."""
+    """Walls whose centre line lies above them, that their own margins use up, or with rows of no height."""
     for entry in readings["walls"].entries:
         values = entry.values
         if (values["centre"] or centre_mm) >= values["height"]:
@@ -143,6 +119,8 @@ def wall_faults(readings: Readings, *, centre_mm: int) -> Iterator[Verdict]:
             yield entry.verdict(sentence, column="centre" if values["centre"] else "height")
         if 2 * values["end margin"] >= values["width"]:
             yield entry.verdict("The two end margins leave no wall; write smaller ones.", column="end margin")
+        if values["rows"] == 2 and not values["row height"]:
+            yield entry.verdict("Two rows need the height of the tallest work in a row; write it.", column="row height")
 
 
 def options_no_wall_takes(readings: Readings, *, centre_mm: int, unit: str) -> Iterator[Verdict]:
@@ -179,8 +157,10 @@ def options_no_wall_takes(readings: Readings, *, centre_mm: int, unit: str) -> I
 
 
 def _room_on(wall: Mapping[str, int], *, centre_mm: int) -> tuple[int, int]:
+    """Width and height of the largest thing a wall takes; with two rows, that one of them takes."""
     centre = wall["centre"] or centre_mm
-    return wall["width"] - 2 * wall["end margin"], 2 * min(centre, wall["height"] - centre)
+    high = 2 * min(centre, wall["height"] - centre)
+    return wall["width"] - 2 * wall["end margin"], min(high, wall["row height"]) if wall["rows"] == 2 else high
 
 
 def level_faults(readings: Readings) -> Iterator[Verdict]:

@@ -6,10 +6,9 @@ from typing import Any
 
 from campaign.measures.errors import MeasureError
 from campaign.showfolder.fields import Context, FieldRefused, sentence_of
-from campaign.showfolder.headings import Column, Headings, find_headings, nearest, plain_words
+from campaign.showfolder.headings import Column, Headings, Table, find_headings, nearest, plain_words
 from campaign.showfolder.rows import Outcome, Verdict
 from campaign.showfolder.sheets import FileRefused, Line, Sheet
-from campaign.showfolder.tables import Table
 
 _TOTALS = {"total", "totals", "sum", "subtotal", "sub total", "grand total", "in total", "all together"}
 _ERRORS = ("#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!")

@@ -192,6 +192,19 @@ def milli(cell: str, _: Context) -> int:
     return int(value)
 
 
+def shelf(cell: str, context: Context) -> int:
+    """What is there already, as thousandths; nothing is a quantity too."""
+    return 0 if re.fullmatch(r"0+([.,]0+)?\D*", cell.strip()) else milli(cell, context)
+
+
+def coverage(cell: str, _: Context) -> int:
+    """Ink as a whole percentage of what is usual, 0 to 400; a percent sign behind it is passed over."""
+    number = parse_count(cell.strip().removesuffix("%").strip())
+    if not 0 <= number <= 400:
+        raise FieldRefused("Write how much ink it takes as a percentage from 0 to 400; 100 is usual.")
+    return number
+
+
 def flag(cell: str, _: Context) -> bool:
     """Yes or no."""
     return parse_flag(cell)

@@ -1,12 +1,12 @@
 """Reads a whole show folder; the folder itself is described in the package's docstring. Rows are stored elsewhere."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from campaign.measures.lengths import format_size
-from campaign.showfolder import checks
+from campaign.showfolder import check_costs, check_rules, checks
 from campaign.showfolder.build import BUILDERS, size_rows, wall_row, zone_countries
 from campaign.showfolder.check_dates import settings_faults
 from campaign.showfolder.describe import describe, in_words
@@ -20,6 +20,16 @@ from campaign.showfolder.tables import TABLE_OF, TABLES
 from campaign.showfolder.work_pictures import find_pictures, picture_faults, picture_of
 
 _DEFAULT_CENTRE_MM = 1450
+# Tables of which a folder without their file says nothing → field of ShowFolder.
+_SPOKEN_OF = {
+    "price steps": "price_steps",
+    "size prices": "size_prices",
+    "gifts": "gifts",
+    "worths": "worths",
+    "pairs": "pairs",
+    "closed days": "closed_days",
+    "deadlines": "deadlines",
+}
 
 
 def read_show_folder(path: Path | str) -> ShowFolder:
@@ -50,7 +60,7 @@ def read_show_folder(path: Path | str) -> ShowFolder:
         *picture_verdicts,
     ]
     rows = _rows(readings, centre_mm=centre_mm, pictures=pictures)
-    return _folder(rows, readings, settings, verdicts)
+    return _folder(rows, readings, settings, verdicts, given=set(sources.sheets))
 
 
 def _settings(sources: Sources) -> SettingsReading:
@@ -97,8 +107,14 @@ def _cross_checks(readings: Mapping[str, Reading], settings: SettingsReading, *,
     unit = settings.context.length_unit or "mm"
     yield from settings_faults(settings)
     yield from checks.doubled_codes(readings)
-    yield from checks.recipe_faults(readings)
+    yield from check_costs.recipe_faults(readings)
+    yield from check_costs.step_faults(readings)
+    yield from check_costs.table_faults(readings)
+    yield from check_costs.gift_faults(readings)
     yield from checks.wall_faults(readings, centre_mm=centre_mm)
+    yield from check_rules.pin_faults(readings, unit=unit)
+    yield from check_rules.worth_faults(readings, unit=unit)
+    yield from check_rules.pair_faults(readings)
     yield from checks.blocked_faults(readings, unit=unit)
     yield from checks.options_no_wall_takes(readings, centre_mm=centre_mm, unit=unit)
     yield from checks.level_faults(readings)
@@ -145,6 +161,8 @@ def _folder(
     readings: Mapping[str, Reading],
     settings: SettingsReading,
     verdicts: list[Verdict],
+    *,
+    given: Collection[str],
 ) -> ShowFolder:
     refused = {(verdict.file, verdict.row) for verdict in verdicts if verdict.outcome is Outcome.REFUSED}
     sizes: list[SizeRow] = []
@@ -169,6 +187,7 @@ def _folder(
         edition=rows["edition"][0] if rows["edition"] else None,
         levels=rows["levels"],
         postage=rows["postage"],
+        **{name: rows[table] if table in given else None for table, name in _SPOKEN_OF.items()},
         verdicts=tuple(sorted(said, key=lambda verdict: (order[verdict.file], verdict.row or 0))),
     )
 

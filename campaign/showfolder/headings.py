@@ -37,6 +37,21 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
+class Table:
+    """
+    One table. name: of the file or sheet. aliases: other names for it. is_required: a show cannot do without.
+
+    most_rows: how many rows it may have, 0 = no limit of its own.
+    """
+
+    name: str
+    columns: tuple[Column, ...]
+    aliases: tuple[str, ...] = ()
+    is_required: bool = True
+    most_rows: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Headings:
     """
     The row of headings of one sheet.

@@ -5,6 +5,17 @@ from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
 
+from campaign.showfolder.cost_rows import (
+    FinishRow,
+    GiftRow,
+    PriceRow,
+    RecipeRow,
+    ShowCostRow,
+    SizePriceRow,
+    StepRow,
+)
+from campaign.showfolder.rule_rows import ClosedDayRow, DeadlineRow, PairRow, WorthRow
+
 
 class Outcome(StrEnum):
     """What became of one row of a file."""
@@ -77,6 +88,18 @@ class SettingsRow:
     centre_mm: int
     printer_seconds: int
     printer_seconds_per_m2: int
+    series_share_finish: bool
+    most_finishes: int | None
+    old_prices_before_on: date | None
+    two_hooks_from_mm: int
+    two_hooks_from_g: int
+    hook_rating_g: int  # 0 = not known
+    hook_margin: int
+    print_hours_milli: int  # printing per print day
+    proof_days: int
+    drying_hours: int
+    payout_days: int
+    material_days: int
     iban: str  # compact, upper case; "" = no transfers
     bic: str
     account_holder: str
@@ -96,6 +119,10 @@ class WallRow:
     end_margin_mm: int
     material: str
     load_note: str
+    rows: int  # 1 or 2
+    row_height_mm: int  # of the tallest work in a row, where there are two
+    row_gap_mm: int
+    min_gap_mm: int | None  # in place of the show's
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,52 +162,12 @@ class WorkRow:
     series: str
     picture: Path | None
     alt: str
-
-
-@dataclass(frozen=True, slots=True)
-class FinishRow:
-    """How a work is presented. border, mat and moulding widths add up on each side of the print."""
-
-    code: str
-    name: str
-    worth: int  # 0–100
-    border_mm: int
-    mat_mm: int
-    moulding_mm: int
-    is_printed_at_home: bool
-
-
-@dataclass(frozen=True, slots=True)
-class RecipeRow:
-    """One cost line of a finish. basis: piece, print_area, outer_area, outer_perimeter, minute."""
-
-    finish_code: str
-    item_code: str
-    basis: str
-    quantity_milli: int  # 1000 = once
-    waste_bp: int
-
-
-@dataclass(frozen=True, slots=True)
-class PriceRow:
-    """One line of the price book. unit: piece, m, m2, minute; price_minor buys per_milli/1000 units."""
-
-    code: str
-    name: str
-    unit: str
-    price_minor: int
-    per_milli: int
-    mass_g_per_unit: int
-    priced_on: date | None
-
-
-@dataclass(frozen=True, slots=True)
-class ShowCostRow:
-    """A cost paid once if anything hangs: cards, reception, insurance, hanging hardware."""
-
-    name: str
-    amount_minor: int
-    note: str
+    must_hang: bool
+    coverage_percent: int  # ink, of what is usual
+    pinned_wall_code: str  # "" = not pinned
+    pinned_middle_mm: int | None  # from the wall's left end
+    pinned_row: int  # 0 the only or upper row, 1 the lower one
+    net_minor: int | None  # what is to be left after commission
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +222,8 @@ class ShowFolder:
     """
     Everything a show folder says. When `ok` is false the rows are what could be read and must not be stored.
 
-    sizes are in the order of works, then as written; every other table is in file order.
+    sizes are in the order of works, then as written; every other table is in file order. The tables from price_steps
+    on are None when the folder has no file for them: it then says nothing of them.
     """
 
     settings: SettingsRow | None = None
@@ -250,6 +238,13 @@ class ShowFolder:
     edition: EditionRow | None = None
     levels: tuple[LevelRow, ...] = ()
     postage: tuple[PostageRow, ...] = ()
+    price_steps: tuple[StepRow, ...] | None = None
+    size_prices: tuple[SizePriceRow, ...] | None = None
+    gifts: tuple[GiftRow, ...] | None = None
+    worths: tuple[WorthRow, ...] | None = None
+    pairs: tuple[PairRow, ...] | None = None
+    closed_days: tuple[ClosedDayRow, ...] | None = None
+    deadlines: tuple[DeadlineRow, ...] | None = None
     verdicts: tuple[Verdict, ...] = field(default=())
 
     @property

@@ -20,7 +20,7 @@ _NAMES = {
 }
 # Sections that only group keys; every other section's name belongs to the meaning ("venue name").
 _GROUPS = {"show", "settings", "dates", "campaign", "orders", "money", "shares", "pay", "payment", "room", "printer",
-           "studio", "walls", "hanging"}  # fmt: skip
+           "studio", "walls", "hanging", "hooks", "schedule", "rules"}  # fmt: skip
 
 # our name of a setting → field of SettingsRow
 FIELDS = {
@@ -55,6 +55,18 @@ FIELDS = {
     "centre line": "centre_mm",
     "printer hours": "printer_seconds",
     "printer speed": "printer_seconds_per_m2",
+    "series share finish": "series_share_finish",
+    "most finishes": "most_finishes",
+    "old prices before": "old_prices_before_on",
+    "two hooks from": "two_hooks_from_mm",
+    "two hooks from weight": "two_hooks_from_g",
+    "hook rating": "hook_rating_g",
+    "hook margin": "hook_margin",
+    "print hours a day": "print_hours_milli",
+    "proof days": "proof_days",
+    "drying hours": "drying_hours",
+    "payout days": "payout_days",
+    "material days": "material_days",
     "iban": "iban",
     "bic": "bic",
     "account holder": "account_holder",

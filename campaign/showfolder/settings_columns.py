@@ -14,7 +14,19 @@ from campaign.measures.money import currency_digits
 from campaign.measures.numbers import parse_decimal
 from campaign.references import PaymentDetailError, check_iban
 from campaign.showfolder.countries import EU, EVERYWHERE, country
-from campaign.showfolder.fields import Context, FieldRefused, choice, count, day, length, percent, prose, text
+from campaign.showfolder.fields import (
+    Context,
+    FieldRefused,
+    choice,
+    count,
+    day,
+    flag,
+    length,
+    percent,
+    prose,
+    text,
+    weight,
+)
 from campaign.showfolder.headings import Column, nearest
 from campaign.showfolder.moments import moment
 
@@ -131,6 +143,15 @@ def speed(cell: str, _: Context) -> int:
     return round(3600 / rate)
 
 
+def hours_a_day(cell: str, _: Context) -> int:
+    """Hours of printing on a print day, as thousandths."""
+    number = re.sub(r"\s*(h|hrs?|hours?)\.?$", "", cell.strip(), flags=re.IGNORECASE)
+    milli = parse_decimal(number) * 1000
+    if milli.denominator != 1 or not 0 < milli <= 24_000:
+        raise FieldRefused("Write the hours the printer runs on a print day, such as 2.5; a day has 24.")
+    return int(milli)
+
+
 def lines(cell: str, context: Context) -> str:
     """An address: several lines, with new lines, semicolons or bars between them in one cell."""
     limited = prose(300)(cell, context)
@@ -186,6 +207,20 @@ REST = (
     Column("printer hours", hours, ("printing hours", "print hours", "printer time", "hours of printing"), False, 0),
     Column("printer speed", speed, ("speed", "m2 per hour", "square metres per hour", "printer m2 per hour"), False,
            1800),
+    Column("series share finish", flag, ("series share a finish", "a series in one finish", "series in one finish"),
+           False, True),
+    Column("most finishes", count(1, 99), ("max finishes", "finishes at most", "at most finishes"), False),
+    Column("old prices before", day, ("prices old before", "prices older than", "prices asked before"), False),
+    Column("two hooks from", length(), ("two hooks from width", "two hooks width"), False, 400),
+    Column("two hooks from weight", weight, ("two hooks weight",), False, 4500),
+    Column("hook rating", weight, ("hook load", "hook rated", "one hook holds"), False, 0),
+    Column("hook margin", count(1, 20), ("margin of hooks", "safety margin"), False, 4),
+    Column("print hours a day", hours_a_day, ("hours a day", "hours per day", "printing a day", "print hours per day"),
+           False, 4000),
+    Column("proof days", count(0, 60), ("days of proofs", "proofs"), False, 1),
+    Column("drying hours", count(0, 1000), ("drying", "drying time"), False, 24),
+    Column("payout days", count(0, 90), ("pay out days", "days until paid out"), False, 0),
+    Column("material days", count(0, 120), ("days for materials", "delivery days"), False, 5),
     Column("iban", iban, ("account", "bank account", "account number"), False, ""),
     Column("bic", bic, ("swift", "bank code"), False, ""),
     Column("account holder", text(70), ("holder", "account name", "in the name of"), False, ""),

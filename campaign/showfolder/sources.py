@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from campaign.showfolder.headings import Column, count_known, nearest, plain_words
+from campaign.showfolder.headings import Column, Table, count_known, nearest, plain_words
 from campaign.showfolder.rows import Outcome, Verdict
 from campaign.showfolder.settings import Pair, sheet_pairs, toml_pairs
 from campaign.showfolder.sheets import MAX_BYTES, FileRefused, Sheet, read_csv
-from campaign.showfolder.tables import TABLES, Table
+from campaign.showfolder.tables import TABLES
 from campaign.showfolder.workbook import read_workbook
 
 MAX_FILES = 2_000

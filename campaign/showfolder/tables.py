@@ -1,44 +1,28 @@
 """The tables of a show folder: their file names, their columns and every heading that is understood."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from campaign.showfolder.cost_tables import COSTS as COSTS
+from campaign.showfolder.cost_tables import FINISHES, GIFTS, PRICES, RECIPES, SIZE_PRICES, STEPS
 from campaign.showfolder.countries import countries
 from campaign.showfolder.fields import (
     choice,
     code,
     codes,
     count,
-    day,
+    coverage,
     flag,
     length,
-    milli,
     money,
     parcel,
-    percent,
     prose,
     size,
     sizes,
     text,
     weight,
 )
-from campaign.showfolder.headings import Column
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """
-    One table. name: of the file or sheet. aliases: other names for it. is_required: a show cannot do without.
-
-    most_rows: how many rows it may have, 0 = no limit of its own.
-    """
-
-    name: str
-    columns: tuple[Column, ...]
-    aliases: tuple[str, ...] = ()
-    is_required: bool = True
-    most_rows: int = 0
-
+from campaign.showfolder.headings import Column, Table
+from campaign.showfolder.rule_tables import CLOSED_DAYS, DEADLINES, PAIRS, WORTHS
 
 _KINDS = {
     "door": "door", "doors": "door", "doorway": "door", "exit": "door", "window": "window", "windows": "window",
@@ -47,26 +31,6 @@ _KINDS = {
     "heating": "radiator", "other": "other", "shelf": "other", "pipe": "other", "column": "other", "sign": "other",
     "extinguisher": "other", "fire extinguisher": "other", "notice board": "other", "clock": "other",
 }  # fmt: skip
-_UNITS = {
-    "piece": "piece", "pieces": "piece", "pc": "piece", "pcs": "piece", "each": "piece", "ea": "piece",
-    "item": "piece", "sheet": "piece", "sheets": "piece", "print": "piece", "set": "piece", "pair": "piece",
-    "unit": "piece", "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "lm": "m",
-    "running metre": "m", "linear metre": "m", "running meter": "m", "linear meter": "m", "m2": "m2", "m²": "m2",
-    "sqm": "m2", "sq m": "m2", "qm": "m2", "m^2": "m2", "square metre": "m2", "square metres": "m2",
-    "square meter": "m2", "square meters": "m2", "minute": "minute", "minutes": "minute", "min": "minute",
-    "mins": "minute", "hour": "hour", "hours": "hour", "h": "hour", "hr": "hour",
-}  # fmt: skip
-_BASES = {
-    "piece": "piece", "pieces": "piece", "each": "piece", "per piece": "piece", "per work": "piece", "work": "piece",
-    "once": "piece", "pc": "piece", "print area": "print_area", "print": "print_area", "area": "print_area",
-    "per print area": "print_area", "image area": "print_area", "paper area": "print_area",
-    "outer area": "outer_area", "frame area": "outer_area", "outside area": "outer_area",
-    "per outer area": "outer_area", "outer perimeter": "outer_perimeter", "perimeter": "outer_perimeter",
-    "frame perimeter": "outer_perimeter", "edge": "outer_perimeter", "edges": "outer_perimeter",
-    "around": "outer_perimeter", "all round": "outer_perimeter", "per outer perimeter": "outer_perimeter",
-    "minute": "minute", "minutes": "minute", "per minute": "minute", "time": "minute", "work time": "minute",
-}  # fmt: skip
-
 WALLS = Table(
     name="walls",
     aliases=("wall", "room"),
@@ -82,6 +46,10 @@ WALLS = Table(
         Column("material", text(120), ("made of", "substrate", "surface", "wall material"), False, ""),
         Column("load note", text(300), ("load", "note", "notes", "fixing", "fixings", "hooks", "remark", "remarks"),
                False, ""),
+        Column("rows", count(1, 2), ("number of rows", "how many rows"), False, 1),
+        Column("row height", length(), ("height of a row", "tallest in a row", "tallest work"), False, 0),
+        Column("row gap", length(allow_zero=True), ("between rows", "gap between rows"), False, 0),
+        Column("minimum gap", length(allow_zero=True), ("gap", "min gap", "smallest gap"), False),
     ),
 )  # fmt: skip
 
@@ -123,66 +91,14 @@ WORKS = Table(
                                       "file name"), False, ""),
         Column("alt text", text(300), ("alt", "description", "what is seen", "picture description",
                                        "image description"), False, ""),
+        Column("must hang", flag, ("must", "always", "has to hang", "must be there"), False, False),
+        Column("coverage", coverage, ("ink", "ink coverage", "ink cover"), False, 100),
+        Column("wall", code, ("pinned to", "on wall", "pinned wall", "hangs on"), False, ""),
+        Column("middle at", length(allow_zero=True), ("pinned at", "middle from left", "place on wall"), False),
+        Column("row", count(1, 2), ("pinned row", "in row"), False, 1),
+        Column("net", money(), ("net price", "to be left", "target net", "net wanted"), False),
     ),
 )  # fmt: skip
-
-FINISHES = Table(
-    name="finishes",
-    aliases=("finish", "presentations", "frames", "framing"),
-    columns=(
-        Column("code", code, ("finish", "finish code", "id", "key", "no", "nr")),
-        Column("name", text(120), ("title", "what", "what it is", "description", "finish name")),
-        Column("worth", count(0, 100), ("points", "score", "looks", "worth 0 100", "how good", "quality")),
-        Column("border", length(allow_zero=True), ("paper border", "white border", "margin", "border width"),
-               False, 0),
-        Column("mat", length(allow_zero=True), ("matt", "mat width", "window mat", "passepartout", "mat border",
-                                                "mount width"), False, 0),
-        Column("moulding", length(allow_zero=True), ("molding", "frame", "frame width", "moulding width",
-                                                     "molding width", "profile", "edge"), False, 0),
-        Column("printed at home", flag, ("home", "at home", "home print", "own printer", "self printed",
-                                         "printed here", "i print it"), False, True),
-    ),
-)  # fmt: skip
-
-RECIPES = Table(
-    name="recipes",
-    aliases=("recipe", "recipe lines", "finish recipes", "bill of materials"),
-    columns=(
-        Column("finish", code, ("finish code", "for", "for finish"), carries=True),
-        Column("item", code, ("price", "item code", "material", "price code", "needs", "ingredient", "part")),
-        Column("basis", choice(_BASES, example="piece, print area, outer area, outer perimeter or minute"),
-               ("per", "measured by", "counted by", "by", "for each")),
-        Column("quantity", milli, ("qty", "amount", "how many", "times", "how much", "count"), False, 1000),
-        Column("waste", percent, ("waste %", "loss", "offcut", "offcuts", "spoil", "allowance", "waste allowance"),
-               False, 0),
-    ),
-)  # fmt: skip
-
-PRICES = Table(
-    name="prices",
-    aliases=("price book", "pricebook", "price list", "pricelist", "materials", "price"),
-    columns=(
-        Column("code", code, ("item", "item code", "id", "key", "no", "nr", "article", "sku")),
-        Column("name", text(120), ("title", "what", "description", "item name", "material")),
-        Column("unit", choice(_UNITS, example="piece, m, m2, minute or hour"), ("sold by", "unit of measure", "uom")),
-        Column("price", money(), ("cost", "amount", "net price", "price each", "pack price", "price per pack")),
-        Column("per", milli, ("pack", "pack size", "packsize", "for", "units per pack", "contents", "in a pack",
-                              "quantity"), False, 1000),
-        Column("mass per unit", weight, ("mass", "weight", "weight per unit", "unit weight", "unit mass"), False, 0),
-        Column("priced on", day, ("date", "price date", "checked", "as of", "price from", "priced", "seen on"), False),
-    ),
-)  # fmt: skip
-
-COSTS = Table(
-    name="costs",
-    aliases=("show costs", "showcosts", "cost", "expenses", "fixed costs", "other costs"),
-    is_required=False,
-    columns=(
-        Column("name", text(120), ("what", "item", "title", "cost", "description", "expense")),
-        Column("amount", money(), ("price", "money", "sum", "total", "value", "cost amount")),
-        Column("note", text(300), ("notes", "remark", "remarks", "comment", "why"), False, ""),
-    ),
-)
 
 EDITION = Table(
     name="edition",
@@ -229,5 +145,8 @@ POSTAGE = Table(
     ),
 )
 
-TABLES = (WALLS, BLOCKED, WORKS, PRICES, FINISHES, RECIPES, COSTS, EDITION, LEVELS, POSTAGE)
+TABLES = (
+    WALLS, BLOCKED, WORKS, PRICES, STEPS, SIZE_PRICES, FINISHES, RECIPES, COSTS, EDITION, LEVELS, POSTAGE, GIFTS,
+    WORTHS, PAIRS, CLOSED_DAYS, DEADLINES,
+)  # fmt: skip
 TABLE_OF: Mapping[str, Table] = {table.name: table for table in TABLES}

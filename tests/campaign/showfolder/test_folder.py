@@ -54,7 +54,7 @@ def test_every_row_has_a_verdict_that_says_what_was_read(tmp_path):
         assert rows == set(range(2, text.count("\n") + 1)), name
     north = next(verdict for verdict in folder.verdicts if verdict.file == "walls.csv")
     assert north.line == (
-        "walls.csv, row 2: ok: code north; name North wall; width 500 cm; height 280 cm; centre 145 cm"
+        "walls.csv, row 2: ok: code north; name North wall; width 500 cm; height 280 cm; centre 145 cm; rows 1"
     )
 
 
@@ -131,7 +131,7 @@ PLANTED = [
     ("works.csv", "w02,Second", "W01,Second", 3, "code", "W01", "Row 2 has this code already"),
     ("prices.csv", "m2,20", "m2,$20", 2, "price", "$20", "“$” does not stand for EUR"),
     ("prices.csv", "m2,20", "m2,-20", 2, "price", "-20", "less than nothing"),
-    ("prices.csv", "m2,20", "stone,20", 2, "unit", "stone", "Write piece, m, m2, minute or hour."),
+    ("prices.csv", "m2,20", "stone,20", 2, "unit", "stone", "Write piece, m, m2, ml, minute or hour."),
     ("prices.csv", "5,100,1 g", "5,0,1 g", 3, "per", "0", "a quantity above nothing"),
     ("finishes.csv", "Pinned,40", "Pinned,140", 2, "worth", "140", "from 0 to 100"),
     ("recipes.csv", "tray,ash,outer perimeter", "tray,ash,outer area", 5, "basis", "outer area", "sold by the metre"),
