@@ -1,11 +1,11 @@
-"""Forms of the works: a work with its sizes and picture."""
+"""Forms of one work: its words, sizes and picture, and where it must hang."""
 
 from typing import Any
 
-from crispy_forms.layout import Div
+from crispy_forms.layout import HTML, Div
 from django import forms
 
-from campaign.forms.fields import CountField, SizeField
+from campaign.forms.fields import CountField, LengthField, MoneyField, SizeField
 from campaign.forms.show_form import RowForm, ShowForm, laid_out, rows_of
 from campaign.pictures import MAX_BYTES, Picture, PictureRefused, read_picture
 from campaign.services.works import SizeWish, WorkWish
@@ -19,8 +19,12 @@ NEEDS = [
 ]
 
 
+PINNED_ROWS = [(0, "the upper or only row"), (1, "the lower row")]
+ANYWHERE = ("", "wherever it fits best")
+
+
 class WorkForm(ShowForm):
-    """One work; the finishes on offer are the show's."""
+    """One work; the finishes and walls on offer are the show's."""
 
     title = forms.CharField(label="Title", max_length=160)
     year = forms.CharField(label="Year", max_length=20, required=False)
@@ -42,13 +46,46 @@ class WorkForm(ShowForm):
         required=False,
         help_text="Read aloud to people who cannot see it.",
     )
-    helper = laid_out(
-        "title", Div("year", "medium", "series", css_class="row"), "need", "finish_codes", "picture", "alt_text"
+    must_hang = forms.BooleanField(
+        label="It must hang", required=False, help_text="Until the money and the walls allow it, nothing hangs at all."
     )
+    coverage_percent = CountField(
+        label="Ink it takes, %", most=1_000, help_text="Of what is usual: 100 for most, 60 for a pale one."
+    )
+    net_minor = MoneyField(
+        label="To be left of its sale", required=False, help_text="After the gallery’s share; see wall prices."
+    )
+    pinned_wall_code = forms.ChoiceField(label="On the wall", required=False)
+    pinned_middle_mm = LengthField(
+        label="Its middle, from the wall’s left end", required=False, help_text="Empty: anywhere on that wall."
+    )
+    pinned_row = forms.TypedChoiceField(label="In", choices=PINNED_ROWS, coerce=int, required=False, initial=0)
+    helper = laid_out(
+        "title", Div("year", "medium", "series", css_class="row"), "need", "must_hang", "finish_codes", "picture",
+        "alt_text",
+        Div("coverage_percent", "net_minor", css_class="row"),
+        HTML("<h2>Its place</h2><p>Only if it must hang there: every other place is closed to it.</p>"),
+        Div("pinned_wall_code", "pinned_middle_mm", "pinned_row", css_class="row"),
+    )  # fmt: skip
 
-    def __init__(self, *args: Any, finishes: list[tuple[str, str]], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, finishes: list[tuple[str, str]], walls: list[Any], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.walls = {wall.code: wall for wall in walls}
         self.fields["finish_codes"].choices = finishes  # type: ignore[attr-defined]  # a choice field, see above
+        choices = [ANYWHERE, *((wall.code, wall.name) for wall in walls)]
+        self.fields["pinned_wall_code"].choices = choices  # type: ignore[attr-defined]  # a choice field, see above
+
+    def clean(self) -> dict[str, Any]:
+        values = self.cleaned_data
+        values["pinned_row"] = values.get("pinned_row") or 0
+        wall, middle_mm = self.walls.get(values.get("pinned_wall_code", "")), values.get("pinned_middle_mm")
+        if middle_mm is not None and wall is None and "pinned_wall_code" not in self.errors:
+            self.add_error("pinned_wall_code", "Choose the wall to which this place belongs.")
+        if wall is not None and middle_mm is not None and middle_mm >= wall.width_mm:
+            self.add_error("pinned_middle_mm", f"{wall.name} is not that long; measure from its left end.")
+        if wall is not None and values.get("pinned_row") == 1 and wall.rows == 1:
+            self.add_error("pinned_row", f"{wall.name} has one row only.")
+        return values
 
     def clean_picture(self) -> Picture | None:
         file = self.cleaned_data["picture"]

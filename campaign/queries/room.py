@@ -74,14 +74,6 @@ def list_works(show: Show) -> QuerySet[Work]:
     )
 
 
-def work_start(work: Work | None) -> dict[str, Any]:
-    """What stands in the form of a work at first."""
-    if work is None:
-        return {"need": 3}
-    start = {name: getattr(work, name) for name in ("title", "year", "medium", "series", "need", "alt_text")}
-    return start | {"finish_codes": [finish.code for finish in work.finishes.all()]}
-
-
 def size_rows(work: Work | None) -> list[dict[str, Any]]:
     """What stands in the table of sizes at first."""
     sizes = work.sizes.all() if work else []

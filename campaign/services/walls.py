@@ -8,7 +8,6 @@ from django.db.models import Max
 from campaign.models import BlockedArea, Show, Wall, Work
 from campaign.services.inputs import free_code, open_inputs
 
-
 FIELDS = (
     "name", "width_mm", "height_mm", "centre_mm", "end_margin_mm", "rows", "row_height_mm", "row_gap_mm", "min_gap_mm",
     "material", "load_note",

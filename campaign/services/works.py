@@ -20,9 +20,19 @@ class SizeWish:
     factor_percent: int = 100
 
 
+WORDS = (
+    "title", "need", "year", "medium", "series", "alt_text", "must_hang", "coverage_percent", "pinned_middle_mm",
+    "pinned_row", "net_minor",
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class WorkWish:
-    """A work as typed; no finish codes means any finish will do."""
+    """
+    A work as typed; no finish codes means any finish will do, no wall code that it may hang anywhere.
+
+    `pinned_middle_mm` is from the wall's left end; `net_minor` is to be left of it after the gallery's share.
+    """
 
     title: str
     need: int
@@ -32,6 +42,12 @@ class WorkWish:
     medium: str = ""
     series: str = ""
     alt_text: str = ""
+    must_hang: bool = False
+    coverage_percent: int = 100
+    pinned_wall_code: str = ""
+    pinned_middle_mm: int | None = None
+    pinned_row: int = 0
+    net_minor: int | None = None
 
 
 @transaction.atomic(durable=True)
@@ -50,15 +66,18 @@ def save_work(*, show: Show, work: Work | None, wish: WorkWish, picture: picture
         highest = current.works.aggregate(highest=Max("position"))["highest"]
         code = free_code(wish.title, taken=taken, otherwise="work")
         work = Work(show=current, code=code, position=(highest or 0) + 1)
-    for field in ("title", "need", "year", "medium", "series", "alt_text"):
+    for field in WORDS:
         setattr(work, field, getattr(wish, field))
+    work.pinned_wall = current.walls.filter(code=wish.pinned_wall_code).first() if wish.pinned_wall_code else None
+    if work.pinned_wall is None:  # also when the wall was taken out while this was typed
+        work.pinned_middle_mm, work.pinned_row = None, 0
     if picture:
         work.picture = _keep_picture(picture)
     work.full_clean()
     work.save()
     chosen = current.finishes.filter(code__in=wish.finish_codes)
     work.finishes.set([] if len(wish.finish_codes) == current.finishes.count() else chosen)
-    _set_sizes(work, sizes=wish.sizes)
+    set_sizes(work, sizes=wish.sizes)
     return work
 
 
@@ -78,7 +97,8 @@ def remove_work(*, show: Show, work: Work) -> None:
     Work.objects.filter(pk=work.pk).delete()
 
 
-def _set_sizes(work: Work, *, sizes: tuple[SizeWish, ...]) -> None:
+def set_sizes(work: Work, *, sizes: tuple[SizeWish, ...]) -> None:
+    """Make `sizes` the sizes of a work, inside the caller's edit; those that stay keep their codes."""
     wanted = {f"{size.width_mm}x{size.height_mm}": size for size in sizes}
     known = {f"{size.width_mm}x{size.height_mm}": size for size in work.sizes.all()}
     for measures, size in known.items():

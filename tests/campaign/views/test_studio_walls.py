@@ -91,7 +91,8 @@ def test_what_cannot_be_drawn_yet_is_said(ada_client, show, changes):
 @pytest.mark.parametrize(
     "changes",
     [
-        {"centre_mm": "9 m"}, {"centre_mm": ""}, {"end_margin_mm": "99 m"}, {"name": ""}, {"name": "<b>" * 30}, {"rows": "x"},
+        {"centre_mm": "9 m"}, {"centre_mm": ""}, {"end_margin_mm": "99 m"}, {"name": ""}, {"name": "<b>" * 30},
+        {"rows": "x"},
         {"rows": "2", "row_height_mm": "99 m"}, {"areas-0-x_mm": "99 m"},
         {"areas-0-kind": "lake"},
     ],
