@@ -24,10 +24,16 @@ class CopyTick:
 
 @dataclass(frozen=True, slots=True)
 class LevelAcross:
-    """A level as a line across; the name stands at `label_y`. `cross_x` is where the firm line meets it."""
+    """
+    A level as a line across; `cross_x` is where the firm line meets it, None if it never does.
+
+    Its name stands above it, at the end where the firm line is not: `is_right` where the two meet in the left half.
+    """
 
     y: int
+    label_x: int
     label_y: int
+    is_right: bool
     name: str
     money_minor: int
     cross_x: int | None
@@ -102,7 +108,13 @@ def _levels(
         label_y = min(y - 6, label_y - LEAST_LABEL_GAP)
         reached = next((number for number, money in enumerate(firm) if money >= mark.money_minor), None)
         cross_x = None if reached is None else x_of(reached)
-        lines.append(LevelAcross(y=y, label_y=label_y, name=mark.name, money_minor=mark.money_minor, cross_x=cross_x))
+        is_right = cross_x is not None and cross_x < (LEFT + RIGHT) // 2
+        lines.append(
+            LevelAcross(
+                y=y, label_x=RIGHT if is_right else LEFT, label_y=label_y, is_right=is_right, name=mark.name,
+                money_minor=mark.money_minor, cross_x=cross_x,
+            )
+        )  # fmt: skip
     return tuple(lines)
 
 

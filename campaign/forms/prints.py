@@ -20,7 +20,7 @@ from campaign.forms.show_form import RowForm, ShowForm, laid_out, rows_of
 from campaign.queries.print_prices import PrintTrial
 from campaign.services.editions import EditionWish
 from campaign.services.postage import PostageWish
-from campaign.showfolder.countries import EVERYWHERE, country_list
+from campaign.showfolder.countries import EU, EU_MEMBERS, EVERYWHERE, country_list
 from campaign.showfolder.fields import FieldRefused
 
 MOST_COPIES = 5_000
@@ -140,6 +140,24 @@ class PostageRow(RowForm):
 
 
 PostageRows = rows_of(PostageRow)
+
+
+def postage_start(kept: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """
+    What stands in the rows at first: countries in the first row of a zone only, and "EU" for a zone that has every
+    member no other zone names.
+    """
+    zones = {row["zone"]: set(row["countries"]) for row in kept}
+    rows, seen = [], set()
+    for row in kept:
+        others = {code for zone, codes in zones.items() if zone != row["zone"] for code in codes}
+        members = set(EU_MEMBERS) - others
+        is_union = len(members) > len(EU_MEMBERS) // 2 and members <= zones[row["zone"]]
+        codes = tuple(code for code in row["countries"] if not (is_union and code in members))
+        short = (EU, *codes) if is_union else codes
+        rows.append(row | {"countries": () if row["zone"] in seen else short})
+        seen.add(row["zone"])
+    return rows
 
 
 def postage_wishes(rows: Any) -> list[PostageWish]:

@@ -108,9 +108,9 @@ def net_of_copy(terms: CopyTerms, *, price_minor: int, zone: PostZone, wording: 
     lines = (
         CostLine("Price of the print", "", price_minor),
         CostLine("Postage that the backer pays", zone.name, zone.charge_minor),
-        CostLine("Tax inside", f"{_percent(terms.tax_bp)} inside {wording.money(gross)}", -tax),
-        CostLine("Set aside for tax", f"{_percent(terms.set_aside_bp)} {came}", -aside),
-        CostLine("Fee of the payment processor, estimated", f"{_percent(terms.fee_bp)} {came}{fixed}", -fee),
+        CostLine("Tax inside", f"{percent_words(terms.tax_bp)} inside {wording.money(gross)}", -tax),
+        CostLine("Set aside for tax", f"{percent_words(terms.set_aside_bp)} {came}", -aside),
+        CostLine("Fee of the payment processor, estimated", f"{percent_words(terms.fee_bp)} {came}{fixed}", -fee),
         CostLine("Making the print", "", -terms.make_minor),
         CostLine("Packing it", "", -terms.pack_minor),
         CostLine("Posting it", zone.name, -zone.cost_minor),
@@ -223,5 +223,11 @@ def _taken_off(terms: CopyTerms, *, gross_minor: int) -> tuple[int, int, int]:
     )
 
 
-def _percent(bp: int) -> str:
+def percent_words(bp: int) -> str:
+    """
+    Hundredths of a per cent as people write them.
+
+    >>> percent_words(290)
+    '2.9 %'
+    """
     return f"{number_words(Fraction(bp, 100))} %"

@@ -20,6 +20,7 @@ from campaign.planning.pricing import (
     mix_buyers,
     money_by_copies,
     net_of_copy,
+    percent_words,
     runs_after,
     share_copies,
 )
@@ -46,6 +47,11 @@ class PrintTrial:
     abroad_bp: int = A_THIRD_BP
     last_copies: int = 0
     last_price_minor: int = 0
+
+    @property
+    def abroad_words(self) -> str:
+        """How many of the buyers live abroad, for sentences: "a third", "50 %"."""
+        return "a third" if self.abroad_bp == A_THIRD_BP else percent_words(self.abroad_bp)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +145,8 @@ def read_print_prices(show: Show, *, edition: Edition, trial: PrintTrial) -> Pri
     runs = _runs(edition, trial=trial)
     money = {"home": money_by_copies(terms, runs=runs, buyers=at_home),
              "mixed": money_by_copies(terms, runs=runs, buyers=mixed)}  # fmt: skip
-    plain = money_by_copies(terms, runs=[PriceRun(edition.size, trial.price_minor)], buyers=mixed)
+    one_price = (PriceRun(edition.size, trial.price_minor),)
+    plain = money["mixed"] if runs == one_price else money_by_copies(terms, runs=one_price, buyers=mixed)
     still = money_by_copies(terms, runs=runs_after(runs, sold=sold), buyers=mixed)
     goals = _goals(show, trial=trial, money={**money, "still": still}, other_minor=other_minor)
     nets = [net_of_copy(terms, price_minor=trial.price_minor, zone=zone, wording=wording_of(show)) for zone in zones]

@@ -10,7 +10,14 @@ from django.urls import reverse
 
 from campaign.access import get_edition
 from campaign.errors import Refusal
-from campaign.forms.prints import EditionForm, FeeForm, PostageRows, PrintTrialForm, postage_wishes
+from campaign.forms.prints import (
+    EditionForm,
+    FeeForm,
+    PostageRows,
+    PrintTrialForm,
+    postage_start,
+    postage_wishes,
+)
 from campaign.queries.editions import edition_start, list_editions, list_postage, postage_notes, work_choices
 from campaign.queries.print_prices import read_print_prices, stored_figures
 from campaign.services.editions import remove_edition, save_edition
@@ -83,7 +90,7 @@ def _edition(request: HttpRequest, *, show: Any, edition: Any) -> HttpResponse:
 @room("GET", "POST")
 def postage(request: HttpRequest, show: Any) -> HttpResponse:
     """What posting costs, zone by zone, in one table."""
-    rows = PostageRows(request.POST or None, show=show, prefix="post", initial=list_postage(show))
+    rows = PostageRows(request.POST or None, show=show, prefix="post", initial=postage_start(list_postage(show)))
     if "more" in request.POST:
         rows = rows.with_more()
     elif is_saving(request) and rows.is_valid() and _keep_postage(request, show=show, rows=rows):

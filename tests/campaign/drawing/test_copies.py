@@ -30,6 +30,15 @@ def test_a_level_out_of_reach_has_no_crossing_and_a_far_one_is_left_to_the_table
     assert [(line.name, line.cross_x) for line in drawn.levels] == [("Beyond", None)]
 
 
+def test_names_stand_where_the_line_is_not():
+    levels = [Mark("Low", 1_000, True), Mark("High", 9_000, True)]
+    drawn = draw_copies([n * 1_000 for n in range(11)], pencil=[0] * 11, sold=0, levels=levels)
+    assert [(line.name, line.is_right, line.label_x) for line in drawn.levels] == [
+        ("Low", True, RIGHT),
+        ("High", False, LEFT),
+    ]
+
+
 def test_money_below_nothing_lies_below_the_floor():
     drawn = draw_copies([-1_000, 1_000], pencil=[-1_000, 500], sold=0, levels=[])
     assert TOP < drawn.floor < FOOT
