@@ -7,6 +7,8 @@ Written from the definition of feasible alone: nothing of the package's choosing
 import itertools
 from functools import cache
 
+from tests.bench.rooms import pieces_of
+
 
 def staircase_by_trying(request):
     """
@@ -26,7 +28,7 @@ def staircase_by_trying(request):
             fillers = sum(option.worth == 0 for _, option in hung)
             own_order = tuple(i if i >= 0 else 10**6 for i in choice)
             found.append(((money, -worth, fillers, finishes, own_order), choice, hung))
-    pieces = _pieces(request)
+    pieces = pieces_of(request)
     steps = []
     for (money, negative, *_), choice, hung in sorted(found, key=lambda entry: entry[0]):
         if (not steps or -negative > steps[-1][1]) and hangs(request, hung, pieces=pieces):
@@ -97,37 +99,6 @@ def _price(supply, size, count):
 
 
 # Whether a choice hangs
-
-
-def _pieces(request):
-    """Free pieces of every row of every wall, left to right: (wall, row, from, to, tallest)."""
-    tallest = max((option.height_mm for work in request.works for option in work.options), default=0)
-    return [
-        (wall, row, *piece)
-        for wall in request.walls
-        for row, line in enumerate(wall.row_centres_mm)
-        for piece in _row_pieces(wall, line=line, tallest=tallest)
-    ]
-
-
-def _row_pieces(wall, *, line, tallest):
-    """Millimetre by millimetre in spirit: the room over every point where something begins or ends."""
-    band = min(tallest, 2 * min(line, wall.height_mm - line))
-    if wall.rows == 2:
-        band = min(band, wall.row_height_mm)
-    left, right = wall.end_margin_mm, wall.width_mm - wall.end_margin_mm
-    marks = sorted({left, right, *(x for a in wall.blocked for x in (a.x_mm, a.x_mm + a.width_mm) if left < x < right)})
-    pieces = []
-    for start, end in itertools.pairwise(marks):
-        room = band
-        for area in wall.blocked:
-            if area.x_mm < end and start < area.x_mm + area.width_mm:
-                room = min(room, max(2 * (area.y_mm - line), 2 * (line - area.y_mm - area.height_mm), 0))
-        if pieces and pieces[-1][1] == start and pieces[-1][2] == room:
-            pieces[-1] = (pieces[-1][0], end, room)
-        else:
-            pieces.append((start, end, room))
-    return [piece for piece in pieces if piece[2] > 0]
 
 
 def hangs(request, hung, *, pieces):
