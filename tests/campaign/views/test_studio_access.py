@@ -14,6 +14,10 @@ GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
 VIEWS = {
     "standing": (GET, ()),
     "staircase": (GET, ()),
+    "missing": (GET, ()),
+    "missing_work": (GET, ("work",)),
+    "what_if": (GET, ()),
+    "compare": (GET, ()),
     "measure": (GET, ()),
     "take_back": (ACT, ()),
     "settings": (FORM, ()),
