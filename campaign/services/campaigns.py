@@ -7,10 +7,11 @@ from datetime import datetime
 from django.db import transaction
 
 from campaign.errors import NotInThisState, NotReady
-from campaign.models import FixedPlan, Level, Show, StaircaseRun
+from campaign.models import FixedPlan, Level, Show, StaircaseRun, Studio
 from campaign.planning import plan_at
 from campaign.queries.money import read_money
 from campaign.queries.plan_request import load_request
+from campaign.queries.postage import list_ways
 from campaign.queries.standing import load_staircase
 from campaign.services.plans import refresh_staircase
 from campaign.services.promises import measured, read_measure
@@ -39,9 +40,19 @@ def publish_show(*, show: Show, now: datetime) -> Show:
         raise NotReady("There is no level yet. Say first what the show will be at two or three sums.")
     if show.closes_at <= now:
         raise NotReady("The closing date has passed. Choose a later one first.")
+    _check_orders_can_come(show)
     Show.objects.filter(pk=show.pk, state=State.DRAFT).update(state=State.OPEN)
     show.refresh_from_db()
     return show
+
+
+def _check_orders_can_come(show: Show) -> None:
+    posted = {code for rate in show.postage_rates.all() for code in rate.country_codes}
+    if not {show.country, "*"} & posted:
+        raise NotReady("Nothing can be posted to your own country yet. Say first what posting costs.")
+    studio = Studio.objects.filter(pk=1).first()
+    if studio is None or not list_ways(studio=studio, show=show):
+        raise NotReady("There is no way of paying yet. Fill in an account, cheques or cash in the studio’s details.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 import pytest
 
 from campaign.errors import NotInThisState, NotReady
-from campaign.models import FixedPlan, Show
+from campaign.models import FixedPlan, Show, Studio
 from campaign.queries.standing import read_standing
 from campaign.services import campaigns
 from campaign.services.campaigns import LevelWish
@@ -24,6 +24,20 @@ def test_a_show_without_levels_or_after_its_closing_date_is_not_published(db):
         campaigns.publish_show(show=show, now=show.closes_at)
     show.levels.all().delete()
     with pytest.raises(NotReady, match="level"):
+        campaigns.publish_show(show=show, now=NOW)
+
+
+def test_a_show_that_nobody_could_order_from_is_not_published(db):
+    show = make_draft()
+    Studio.objects.update(iban="", cheque_payee="", cash_note="")
+    with pytest.raises(NotReady, match="no way of paying"):
+        campaigns.publish_show(show=show, now=NOW)
+    show.postage_rates.filter(zone__in=["Germany", "World"]).delete()
+    with pytest.raises(NotReady, match="your own country"):
+        campaigns.publish_show(show=show, now=NOW)
+    show.editions.get().copies.all().delete()
+    show.editions.all().delete()
+    with pytest.raises(NotReady, match="no print"):
         campaigns.publish_show(show=show, now=NOW)
 
 

@@ -42,7 +42,8 @@ def test_an_emptied_sum_is_forgotten_and_the_last_step_can_be_taken_back(ada_cli
     want(ada_client, **{"net-w01": ""})
     assert funded.works.get(code="w01").net_minor is None
     step = funded.last_step.pk
-    ada_client.post(reverse("campaign:take_back", args=["tideline"]), {"step": step, "part": "wall_prices"})
+    answer = ada_client.post(reverse("campaign:take_back", args=["tideline"]), {"step": step, "part": "wall_prices"})
+    assert answer["Location"] == reverse("campaign:wall_prices", args=["tideline"])
     assert funded.works.get(code="w01").net_minor == 7_500
 
 
