@@ -14,7 +14,7 @@ BAR_BELOW_TEXT = 9
 LABEL_UNITS_PER_LETTER = 8
 LEAST_WEEK_UNITS = 62
 NAME_LENGTH = 40
-SHOWN_BEFORE_TODAY = timedelta(days=14)
+SHOWN_BEFORE_TODAY = timedelta(days=7)
 SHOWN_AFTER = timedelta(days=4)
 MOST_BEYOND = timedelta(days=28)
 WEEK = timedelta(days=7)
@@ -81,6 +81,16 @@ class DrawnItem:
         return self.y + BAR // 2
 
     @property
+    def limit_y(self) -> int:
+        """Where the mark of the limit begins, a little above the bar."""
+        return self.y - 3
+
+    @property
+    def limit_end_y(self) -> int:
+        """Where the mark of the limit ends."""
+        return self.y + BAR + 3
+
+    @property
     def diamond(self) -> str:
         """The path of a moment."""
         half = BAR // 2 + 2
@@ -133,7 +143,7 @@ def draw_schedule(schedule: Schedule, *, deadlines: Sequence[DayMark] = ()) -> D
     """
     Draw the items at their earliest with their float, and the deadlines that fall among them.
 
-    Returns: integer coordinates, every day equally wide. What lies more than two weeks back is cut off, and what is
+    Returns: integer coordinates, every day equally wide. What lies more than a week back is cut off, and what is
         more than four weeks after the last item.
     """
     scale = _scale(schedule, deadlines=deadlines)
@@ -239,5 +249,5 @@ def note_of(item: ScheduleItem) -> str:
 
 
 def _path(items: Sequence[DrawnItem]) -> str:
-    """Upright lines from the end of each item that decides down to the next one."""
-    return "".join(f"M{one.x + one.width} {one.middle_y}V{other.y}" for one, other in pairwise(items))
+    """From the end of each item that decides down to the line of the next one, and along to where it begins."""
+    return "".join(f"M{one.x + one.width} {one.middle_y}V{other.middle_y}H{other.x}" for one, other in pairwise(items))

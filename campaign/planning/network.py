@@ -132,12 +132,13 @@ def critical_path(activities: Sequence[Activity], *, times: Mapping[str, Times],
     """
     The activities that decide when `to` can begin at the earliest, in the order they run, `to` the last.
 
-    Where two end at the same latest moment both are on it.
+    Where two end at the same latest moment both are on it. What has begun already waits for nothing before it.
     """
     named = {activity.code: activity for activity in activities}
     found, waiting = {to}, [to]
     while waiting:
-        before = named[waiting.pop()].after
+        activity = named[waiting.pop()]
+        before = () if activity.fixed is not None else activity.after
         last = max((times[code].earliest_finish for code in before), default=None)
         fresh = [code for code in before if times[code].earliest_finish == last and code not in found]
         found.update(fresh)

@@ -246,7 +246,8 @@ def _critical(activities: Sequence[Activity], *, times: Mapping[str, Times]) -> 
 
     ends = [activity for activity in activities if activity.code in ("hang", "posting")]
     tightest = min(ends, key=lambda activity: (room(activity), activity.code))
-    path = {*critical_path(activities, times=times, to=tightest.code)}
+    # The order cut-off only follows from the others.
+    path = {*critical_path(activities, times=times, to=tightest.code)} - {"orders"}
     return frozenset(path | {"hang", "opening"} if tightest.code == "hang" else path)
 
 

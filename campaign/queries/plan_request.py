@@ -25,7 +25,7 @@ from campaign.planning import (
     terms_for,
 )
 from campaign.planning.changes import NO_CHANGES, Changes
-from campaign.queries.lead_time import read_lead_days
+from campaign.queries.lead_time import read_limits
 from campaign.queries.pairs import read_pairs
 from campaign.queries.price_book import PriceBook, read_price_book
 
@@ -41,7 +41,7 @@ def read_plan_request(show: Show, *, changes: Changes = NO_CHANGES) -> PlanReque
     that nothing takes leaves the staircase as it is.
     """
     book = _changed(read_price_book(show), changes=changes)
-    printer_seconds = show.printer_seconds if changes.printer_seconds is None else changes.printer_seconds
+    limits = read_limits(show, printer_seconds=changes.printer_seconds)
     works = tuple(
         options_for(spec, printer_seconds_per_m2=show.printer_seconds_per_m2) for spec in read_works(show, book=book)
     )
@@ -52,10 +52,10 @@ def read_plan_request(show: Show, *, changes: Changes = NO_CHANGES) -> PlanReque
         walls=changes.to_walls(read_walls(show)),
         show_cost_minor=sum(cost.amount_minor for cost in show.show_costs.all()),
         min_gap_mm=show.min_gap_mm,
-        printer_seconds=max(0, printer_seconds - edition_printer_seconds(show)),
+        printer_seconds=max(0, limits.printer_seconds - edition_printer_seconds(show)),
         supplies=tuple(supply for supply in supplies_for(book.items.values()) if supply.code in needed),
         finishes=terms_for(book.finishes.values()),
-        lead_days=read_lead_days(show),
+        lead_days=limits.lead_days,
         most_finishes=show.most_finishes,
         series_share_finish=show.series_share_finish,
         apart=apart,

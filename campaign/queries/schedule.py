@@ -58,6 +58,12 @@ class SchedulePage:
         return self.schedule.days.print_days
 
     @property
+    def decides_posting(self) -> bool:
+        """True where the promise to backers leaves less room than hanging day."""
+        posting = self.schedule.find("posting")
+        return posting is not None and posting.is_critical
+
+    @property
     def past_deadlines(self) -> int:
         """How many dates of others have gone by."""
         return sum(line.is_past for line in self.deadlines)

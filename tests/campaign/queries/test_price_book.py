@@ -1,14 +1,9 @@
 """From rows to the price book, and from the price book to the request: supplies, charges, gifts, pairs, days."""
 
-from datetime import date
-
-import pytest
-
 from campaign.models import GiftInKind, OptionWorth, PriceStep, SizePrice, WorkPair
 from campaign.planning import FinishTerms, Need, Pack, Pin, Supply
 from campaign.planning import PriceStep as StepSpec
 from campaign.planning import SizePrice as SizeSpec
-from campaign.queries.lead_time import finishing_days, printing_days, read_lead_days
 from campaign.queries.pairs import connected_sets, read_pairs
 from campaign.queries.plan_request import dump_request, load_request, read_plan_request
 from campaign.queries.price_book import read_price_book
@@ -137,31 +132,3 @@ def test_request_with_everything_is_stored_and_read_back(show):
     WorkPair.objects.create(show=show, kind="apart", one=works[0], other=works[1])
     request = read_plan_request(show)
     assert load_request(dump_request(request)) == request
-
-
-@pytest.mark.parametrize(("seconds", "days"), [(0, 0), (1, 1), (14_400, 1), (14_401, 2)])
-def test_started_print_day_counts(seconds, days):
-    assert printing_days(seconds, print_hours_milli=4_000) == days
-
-
-def test_without_printing_hours_printing_takes_a_day():
-    assert printing_days(99_999, print_hours_milli=0) == 1
-
-
-def test_holidays_and_closed_days_are_no_days_for_finishing():
-    dates = {"closes_on": date(2026, 4, 30), "hang_on": date(2026, 5, 13), "print_days": 2}
-    assert finishing_days(**dates, days_off=()) == 6
-    assert finishing_days(**dates, days_off={date(2026, 5, 1), date(2026, 5, 7)}) == 4
-
-
-def test_printing_that_ends_after_hanging_day_leaves_no_days():
-    assert finishing_days(closes_on=date(2026, 5, 1), hang_on=date(2026, 5, 4), print_days=9, days_off=()) == 0
-
-
-def test_lead_days_are_counted_in_the_venues_country(show):
-    # Closes on 1 April 2026; a proof day and 200 000 s at 4 h a day are 15 days and, with Easter, end on 24 April.
-    assert read_lead_days(show) == 12  # 27 to 30 April, 4 to 8 May, 11 to 13 May
-    show.closed_days.create(day_on=date(2026, 5, 12), note="fair")
-    assert read_lead_days(show) == 11
-    show.country = "AQ"  # no calendar is known: printing ends on 22 April, and 1 May is a working day
-    assert read_lead_days(show) == 14
