@@ -104,9 +104,9 @@ class PrintPrices:
         return next((zone for zone in self.zones if zone.is_home), None)
 
     @property
-    def abroad(self) -> tuple[ZoneNet, ...]:
-        """The zones away from home."""
-        return tuple(zone for zone in self.zones if not zone.is_home)
+    def uncovered_minor(self) -> int:
+        """The campaign's own costs that no other money covers."""
+        return max(0, -self.other_minor)
 
 
 def stored_figures(show: Show, *, edition: Edition) -> PrintTrial:
