@@ -12,9 +12,8 @@ from fulfilment.models import Parcel
 from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
 from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
 from fulfilment.packing.type_size import SIZES_PT
+from fulfilment.queries.paper_size import page_size_of
 
-# Where home printers take US letter; everywhere else paper is A4.
-LETTER_COUNTRIES = frozenset({"US", "CA", "MX", "PR", "PH"})
 ADDRESS_WIDTH_MM, ADDRESS_HEIGHT_MM = 89.0, 62.0
 SLIP_WIDTH_MM, SLIP_HEIGHT_MM = 84.0, 40.0
 SLIP_SIZES_PT = (11, 10, 9, 8)
@@ -72,7 +71,7 @@ def _source(name: str, title: str, template: str, context: Mapping[str, Any]) ->
 
 
 def _slip_page(show: Show) -> dict[str, str]:
-    return {"page_size": "letter" if show.country in LETTER_COUNTRIES else "A4", "page_margin": "16mm 18mm 18mm"}
+    return {"page_size": page_size_of(show), "page_margin": "16mm 18mm 18mm"}
 
 
 def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:

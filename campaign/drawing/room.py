@@ -74,7 +74,7 @@ class DrawnWall:
     height: int
     wall: Box
     blocked: tuple[tuple[str, Box], ...]
-    centre_y: int
+    lines_y: tuple[int, ...]
     person: Box
     works: tuple[DrawnWork, ...]
 
@@ -174,7 +174,7 @@ def _draw_wall(wall: WallSpec, *, request: PlanRequest, hung: Sequence[_Hung], s
         height=whole.foot_y + FOOT_UNITS,
         wall=whole,
         blocked=blocked,
-        centre_y=box(x_mm=0, y_mm=wall.centre_mm, width_mm=0, height_mm=0).y,
+        lines_y=tuple(box(x_mm=0, y_mm=mm, width_mm=0, height_mm=0).y for mm in wall.row_centres_mm),
         person=box(x_mm=-PERSON_ROOM_MM + 160, y_mm=0, width_mm=person_mm, height_mm=PERSON_HEIGHT_MM),
         works=tuple(works),
     )

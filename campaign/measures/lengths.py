@@ -164,3 +164,17 @@ def format_size(width_mm: int, height_mm: int, *, unit: str = "mm") -> str:
     '24 × 36 in'
     """
     return f"{_shortest(width_mm, unit)} × {_shortest(height_mm, unit)} {unit}"
+
+
+def format_sixteenths(mm: int) -> str:
+    """
+    Write millimetres as a tape in inches shows them, to the nearest sixteenth, without the unit.
+
+    >>> format_sixteenths(610), format_sixteenths(1237), format_sixteenths(3)
+    ('24', '48 11/16', '1/8')
+    """
+    whole, sixteenths = divmod(round(Fraction(mm) / _MM_PER_UNIT["in"] * 16), 16)
+    if not sixteenths:
+        return str(whole)
+    part = Fraction(sixteenths, 16)
+    return f"{whole} {part}" if whole else str(part)

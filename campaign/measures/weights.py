@@ -74,3 +74,16 @@ def format_weight(g: int) -> str:
         return f"{g} g"
     whole = Decimal(g).scaleb(-3).normalize()
     return f"{whole:f} kg"
+
+
+def format_pounds(g: int) -> str:
+    """
+    Write grams in pounds and ounces, to the nearest ounce.
+
+    >>> format_pounds(1021), format_pounds(200), format_pounds(2722)
+    ('2 lb 4 oz', '7 oz', '6 lb')
+    """
+    pounds, ounces = divmod(round(Fraction(g) / (G_PER_POUND / 16)), 16)
+    if not pounds:
+        return f"{ounces} oz"
+    return f"{pounds} lb {ounces} oz" if ounces else f"{pounds} lb"

@@ -10,9 +10,9 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from campaign.addresses import country_in_sentence, country_name, format_postal_lines
-from campaign.measures.lengths import format_length, format_size
+from campaign.measures.lengths import format_length, format_sixteenths, format_size
 from campaign.measures.money import currency_digits, format_minor, format_round
-from campaign.measures.weights import format_weight
+from campaign.measures.weights import format_pounds, format_weight
 from campaign.measures.words import spell
 from campaign.prose import render_markdown
 from campaign.references import format_iban, format_reference
@@ -56,6 +56,18 @@ def size(thing: Any, unit: str) -> str:
 def weight(g: int) -> str:
     """`{{ mass_g|weight }}`: 1.4 kg."""
     return format_weight(g)
+
+
+@register.filter
+def pounds(g: int) -> str:
+    """`{{ mass_g|pounds }}`: 3 lb 1 oz."""
+    return format_pounds(g)
+
+
+@register.filter
+def tape(mm: int, unit: str) -> str:
+    """`{{ work.left_mm|tape:"in" }}`: 48 11/16 in, as a tape shows it; in cm and mm as `length`."""
+    return f"{format_sixteenths(mm)} in" if unit == "in" else format_length(mm, unit=unit)
 
 
 @register.filter

@@ -15,5 +15,6 @@ urlpatterns = [
     path(f"{S}send/notices/", sending.notices, name="send_notices"),
     path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),
     path(f"{S}hang/", hanging.hang, name="hang"),
+    path(f"{S}hang/sheet.pdf", hanging.hanging_sheet, name="hanging_sheet"),
     path(f"{S}settle/", settling.settle, name="settle"),
 ]

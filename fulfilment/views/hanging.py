@@ -1,13 +1,16 @@
-"""The room Hang: the hanging sheet, wall by wall."""
+"""The room Hang: the hanging sheet, wall by wall, on the page and as a paper."""
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 
+from campaign.errors import TemporaryFailure
 from campaign.views.rooms import room
 from fulfilment.queries.cautions import DRILLING
 from fulfilment.queries.hanging import read_hanging
+from fulfilment.services.hanging_sheet import make_hanging_sheet
 
 
 @room("GET")
@@ -15,3 +18,17 @@ def hang(request: HttpRequest, show: Any) -> HttpResponse:
     """Every wall to scale, its works with their places in figures, and the cautions they call for."""
     context = {"show": show, "room": "hang", "sheet": read_hanging(show), "drilling": DRILLING}
     return render(request, "fulfilment/hang.html", context)
+
+
+@room("GET")
+def hanging_sheet(request: HttpRequest, show: Any) -> HttpResponse:
+    """The same as a paper, to take to the wall."""
+    try:
+        made = make_hanging_sheet(show=show)
+    except TemporaryFailure as failure:
+        messages.error(request, str(failure))
+        return redirect("fulfilment:hang", show_code=show.code)
+    response = HttpResponse(made.pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="hanging-sheet-{show.code}.pdf"'
+    response["Cache-Control"] = "no-store, private"
+    return response

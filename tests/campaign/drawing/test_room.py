@@ -71,7 +71,7 @@ def test_person_is_drawn_to_the_walls_scale_and_stands_on_the_floor() -> None:
 def test_work_hangs_with_its_middle_on_the_centre_line() -> None:
     work = draw(plan(hung("a", 400, x_mm=1_000)), None)[0].works[0]
     north = draw(None, None)[0]
-    assert middle(work.frame)[1] == pytest.approx(north.centre_y, abs=2)
+    assert middle(work.frame)[1] == pytest.approx(north.lines_y[0], abs=2)
     assert work.frame.width / north.wall.width == pytest.approx(400 / 4_000, rel=0.01)
     assert (work.frame.x - north.wall.x) / north.wall.width == pytest.approx(1_000 / 4_000, rel=0.01)
 

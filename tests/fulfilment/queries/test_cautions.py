@@ -1,66 +1,39 @@
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from fulfilment.queries.cautions import HungFigures, cautions_for
-
-
-def hung(**changes):
-    figures = {
-        "title": "Low water", "mass_g": 900, "width_mm": 500, "height_mm": 400, "top_mm": 1650, "is_glazed": False,
-    }  # fmt: skip
-    return HungFigures(**figures | changes)
+from campaign.planning.hanging import Caution, Topic
+from fulfilment.queries.cautions import say_caution
 
 
-def said(*works, blocked=()):
-    return " ".join(cautions_for(works, blocked_names=blocked))
-
-
-def test_light_works_at_eye_height_need_no_caution():
-    assert cautions_for([hung()], blocked_names=["window"]) == ()
+def said(topic, *titles, found, limit, unit="cm"):
+    return say_caution(Caution(topic, titles or ("Low water",), found, limit), unit=unit)
 
 
 @pytest.mark.parametrize(
-    ("changes", "words"),
+    ("topic", "found", "limit", "words"),
     [
-        ({"mass_g": 5_001}, "“Low water” weighs more than 5 kg"),
-        ({"mass_g": 15_001}, "“Low water” weighs more than 15 kg: two people"),
-        ({"is_glazed": True, "width_mm": 901, "height_mm": 700}, "“Low water” is behind glass and large"),
-        ({"top_mm": 2_001}, "“Low water” reaches above 2 m"),
+        (Topic.LIFTING, 16_200, 15_000, "“Low water” weighs 16.2 kg, more than 15 kg: two people lift"),
+        (Topic.LOAD, 5_200, 5_000, "“Low water” weighs 5.2 kg, more than 5 kg. The wall may be weaker"),
+        (
+            Topic.HOOKS,
+            18_000,
+            10_000,
+            "“Low water” calls for hooks rated 18 kg with your margin, and yours carry 10 kg.",
+        ),
+        (Topic.GLASS, 905, 800, "“Low water” is behind glass and large (90.5 cm, more than 80 cm). Carry"),
+        (Topic.PROTRUSION, 110, 100, "“Low water” stands out 11 cm from the wall, more than 10 cm, where a cane"),
+        (Topic.LADDER, 2_105, 2_000, "“Low water” reaches up to 210.5 cm, above 200 cm. Ladders:"),
+        (Topic.EXIT, 150, 915, "“Low water” hangs 15 cm from a door or exit, nearer than 91.5 cm. Never block"),
     ],
 )
-def test_a_figure_above_its_limit_brings_its_caution(changes, words):
-    assert words in said(hung(**changes))
+def test_each_topic_says_its_work_and_its_figures(topic, found, limit, words):
+    assert words in said(topic, found=found, limit=limit)
 
 
-@pytest.mark.parametrize(
-    "changes",
-    [
-        {"mass_g": 5_000},
-        {"top_mm": 2_000},
-        {"is_glazed": True, "width_mm": 800, "height_mm": 600},
-        {"is_glazed": True, "width_mm": 2_000, "height_mm": 600},
-        {"is_glazed": False, "width_mm": 2_000, "height_mm": 2_000},
-    ],
-)
-def test_a_figure_at_its_limit_brings_none(changes):
-    assert said(hung(**changes)) == ""
+def test_lengths_are_in_the_shows_unit():
+    assert "stands out 5 in from the wall, more than 4 in" in said(Topic.PROTRUSION, found=127, limit=102, unit="in")
 
 
 def test_several_works_are_named_and_the_rest_counted():
-    works = [hung(title=title, mass_g=6_000) for title in ("A", "B", "C", "D", "E")]
-    assert "“A”, “B”, “C” and 2 more weigh more than 5 kg" in said(*works)
-    assert "“A” and “B” weigh more" in said(*works[:2])
-
-
-def test_a_door_in_a_wall_with_works_brings_the_caution_on_exits():
-    assert "Never block" in said(hung(), blocked=["Door to the yard"])
-    assert cautions_for([], blocked_names=["door"]) == ()
-
-
-@given(st.integers(0, 40_000), st.integers(0, 40_000))
-def test_a_heavier_work_never_has_fewer_cautions(one_g, other_g):
-    lighter, heavier = sorted((one_g, other_g))
-    assert len(cautions_for([hung(mass_g=lighter)], blocked_names=[])) <= len(
-        cautions_for([hung(mass_g=heavier)], blocked_names=[])
-    )
+    five = said(Topic.LOAD, *"ABCDE", found=6_000, limit=5_000)
+    assert five.startswith("“A”, “B”, “C” and 2 more weigh up to 6 kg, more than 5 kg")
+    assert said(Topic.EXIT, "A", "B", found=0, limit=915).startswith("“A” and “B” hang 0 cm from a door")

@@ -1,0 +1,43 @@
+"""The hanging sheet as a paper: made when it is asked for, kept nowhere, because the plan can still change."""
+
+from campaign.models import Show
+from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
+from fulfilment.queries.cautions import DRILLING
+from fulfilment.queries.hanging import read_hanging
+from fulfilment.queries.paper_size import page_size_of
+
+PAPER_WIDTH_MM = {"A4": 269, "letter": 251}  # a landscape page less its margins
+MOST_HEIGHT_MM = 92  # leaves room for a table under the drawing
+
+
+def make_hanging_sheet(*, show: Show) -> RenderedPdf:
+    """
+    The hanging sheet of a show, a page or more for every wall on which something hangs.
+
+    Writes: nothing.
+    Raises: TemporaryFailure, permanent where the machine lacks the engine.
+    Repeat: the same plan gives the same bytes.
+    """
+    sheet, size = read_hanging(show), page_size_of(show)
+    walls = [
+        {"sheet": wall, "paper": _fitted(wall.drawn.height, width_mm=PAPER_WIDTH_MM[size])}
+        for wall in sheet.walls
+        if wall.works
+    ]
+    context = {
+        "title": f"Hanging sheet, {show.title}",
+        "show": show,
+        "hanging": sheet,
+        "walls": walls,
+        "drilling": DRILLING,
+        "other_unit": "cm" if show.length_unit == "in" else "in",
+        "page_size": f"{size} landscape",
+        "page_margin": "13mm 14mm 15mm",
+    }
+    return render_pdfs([PdfSource("pdf/hanging_sheet.html", context, f"{show.code}:hanging-sheet")])[0]
+
+
+def _fitted(height_units: int, *, width_mm: int) -> dict[str, str]:
+    """Width and height of a drawing of 10 000 units by so many, as large as the page allows."""
+    height_mm = min(width_mm * height_units / 10_000, MOST_HEIGHT_MM)
+    return {"width": f"{height_mm * 10_000 / height_units:.1f}mm", "height": f"{height_mm:.1f}mm"}
