@@ -92,7 +92,7 @@ def find_prices(groups: Sequence[Group], *, capacities: Sequence[int], tried: in
     money = _spread_prices(coarse, costs=problem.priced(coarse)[2], tried=tried)
     net, peaks, _ = problem.priced(money)
     best = net.max(axis=2)
-    chosen, starts = _lower_envelope(money, peaks)
+    chosen, starts = lower_envelope(money, peaks)
     regrets = tuple(
         (Regrets(np.zeros(len(chosen)), (_lost(best[chosen, i], net[chosen, i, : len(group.costs)]),)),)
         for i, group in enumerate(groups)
@@ -188,7 +188,7 @@ class _Relaxed:
         return np.where(free, 0.0, high)
 
 
-def _lower_envelope(slopes: FloatArray, heights: FloatArray) -> tuple[IntArray, FloatArray]:
+def lower_envelope(slopes: FloatArray, heights: FloatArray) -> tuple[IntArray, FloatArray]:
     """Lines height + slope x C that are lowest somewhere on C >= 0, and where each begins to be."""
     hull: list[int] = []
     starts: list[float] = []

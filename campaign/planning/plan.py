@@ -7,6 +7,7 @@ from campaign.planning.inputs import (
     PlanRequest,
 )
 from campaign.planning.places import place_on_walls
+from campaign.planning.purchases import cost_of
 from campaign.planning.results import Plan, PlannedWork, Staircase
 
 
@@ -33,10 +34,11 @@ def plan_at(request: PlanRequest, staircase: Staircase, money_minor: int) -> Pla
         for work, picked in zip(request.works, step.choice, strict=True)
         if picked >= 0
     )
+    cost = cost_of(request, step.choice)
     added, changed, removed = compare_choices(request, now=step.choice, later=following.choice if following else None)
     return Plan(
         money_minor=money_minor,
-        cost_minor=step.money_minor,
+        cost_minor=cost.total_minor,
         worth=step.worth,
         proved=step.proved,
         bound_worth=step.bound_worth,
@@ -46,6 +48,8 @@ def plan_at(request: PlanRequest, staircase: Staircase, money_minor: int) -> Pla
         next_added_codes=added,
         next_changed_codes=changed,
         next_removed_codes=removed,
+        purchases=cost.purchases,
+        charges=cost.charges,
     )
 
 

@@ -92,9 +92,27 @@ class Candidates:
         return chosen
 
 
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """N whole choices, not yet sorted, as option indices (N, n)."""
+
+    costs: IntArray
+    worths: IntArray
+    marks: IntArray
+    picks: IntArray
+
+    def take(self, index: IntArray) -> "Listed":
+        """Those at these places."""
+        return Listed(self.costs[index], self.worths[index], self.marks[index], self.picks[index])
+
+    def choices(self) -> IntArray:
+        """The option indices."""
+        return self.picks
+
+
 def merge(
     steps: Steps,
-    found: Candidates,
+    found: Candidates | Listed,
     *,
     accept: Callable[[Sequence[int]], bool | None] | None,
     doubts: list[tuple[int, int]],
@@ -136,7 +154,7 @@ def _on_staircase(costs: IntArray, worths: IntArray) -> IntArray:
     return np.sort(order[(worth == best) & (worth > before)])
 
 
-def _pooled(steps: Steps, found: Candidates) -> Steps:
+def _pooled(steps: Steps, found: Candidates | Listed) -> Steps:
     if not len(steps.costs):
         return Steps(found.costs, found.worths, found.marks, found.choices())
     return Steps(

@@ -1,0 +1,192 @@
+"""
+All best choices of a show whose costs do not add up: cells split where they are too wide, searched where they are not.
+
+Branch and bound over the structure of a show: which finishes are paid for, and between which numbers of packs of
+every supply a choice lies. Every cell has bound lines for all budgets at once; it is left when they promise nothing
+beyond the steps known, searched by labels (frontier.py) when that is cheap, and split otherwise. No clock: the effort
+is counted in labels; what is left open when it is spent stays in the bounds.
+Source: Land and Doig, Econometrica 28 (1960), for branch and bound.
+"""
+
+import heapq
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from campaign.planning.cells import Cell
+from campaign.planning.climb import climb, listed
+from campaign.planning.curves import PackCurve
+from campaign.planning.frontier import Guide, Problem, Search
+from campaign.planning.labels import IndexArray
+from campaign.planning.model import Model
+from campaign.planning.multipliers import FloatArray, Group, IntArray, Prices
+from campaign.planning.selection import Steps, merge, needed_regret, step_bounds
+from campaign.planning.tolls import Lines, Relaxation, prices_of
+
+_FIRST_REGRET = 0.02  # of the best worth of a single option: how far the first look at a cell goes
+_CHEAP = 20_000.0
+_CELL_LABELS = 400  # what opening a cell costs, in labels
+_BINS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Labels in all, labels per half of a cell that cannot be split, pairs, rounds of climbing."""
+
+    labels: int
+    label_limit: int
+    pair_limit: int
+    rounds: int
+
+
+@dataclass(slots=True)
+class _Node:
+    cell: Cell
+    prices: Prices
+    lines: Lines
+    relaxed: IntArray
+
+
+class Tree:
+    """One search over a model; `steps` are the best choices known, `doubts` those that could not be tested."""
+
+    def __init__(self, model: Model, *, groups: tuple[Group, ...], guide: Guide, effort: Effort, known: Steps) -> None:
+        self.model = model
+        self.groups = groups
+        self.guide = replace(guide, label_limit=effort.label_limit, pair_limit=effort.pair_limit)
+        self.effort = effort
+        self.steps = known
+        self.doubts: list[tuple[int, int]] = []
+        self.spent = 0
+        self._relaxation = Relaxation(model)
+        self._open: list[tuple[float, int, _Node]] = []
+        self._left: list[tuple[Prices, FloatArray]] = []
+        self._opened = 0
+
+    def grow(self) -> None:
+        """Search until nothing is open or the effort is spent."""
+        self._plant()
+        while self._open and self.spent < self.effort.labels:
+            _, _, node = heapq.heappop(self._open)
+            self._visit(node)
+
+    def bounds(self) -> IntArray:
+        """Upper bound on the best worth at every budget of each step, over all that was left open."""
+        left = [*self._left, *((node.prices, np.full(len(node.prices.money), -1.0)) for _, _, node in self._open)]
+        bounds = self.steps.worths.copy()
+        for prices, done in left:
+            needed = needed_regret(prices, steps=self.steps, ceiling=self.guide.ceiling)
+            more = step_bounds(
+                prices, steps=self.steps, done=done, needed=needed, ceiling=self.guide.ceiling, doubts=()
+            )
+            bounds = np.maximum(bounds, more)
+        for cost, worth in self.doubts:
+            bounds = np.where(self.steps.ends >= cost, np.maximum(bounds, worth), bounds)
+        return np.asarray(np.minimum.accumulate(bounds[::-1])[::-1])
+
+    def _plant(self) -> None:
+        """The whole as one cell, with prices of money spread so that the budgets between are bounded evenly."""
+        cell = Cell.whole(self.model)
+        if not all(cell.stages()):
+            return
+        prices, lines, relaxed = self._priced(cell, self._relaxation.settle(cell, money=self._money()))
+        costs = self.model.costs_of(relaxed)[0].astype(np.float64)
+        rising = np.maximum.accumulate(costs)
+        tilted = rising + np.arange(len(rising)) * (1e-6 * (1.0 + rising[-1]))
+        wanted = np.linspace(tilted[0], tilted[-1], 40)
+        money = np.unique(np.concatenate([lines.money, np.interp(wanted, tilted, lines.money)]))
+        prices, lines, relaxed = self._priced(cell, self._relaxation.settle(cell, money=money))
+        self._merge(relaxed)
+        search = Search(self._problem(cell), prices=prices, guide=self.guide)
+        self._merge(search.beam().choices)
+        self.steps = climb(self.model, self.steps, guide=self.guide, doubts=self.doubts, rounds=self.effort.rounds)
+        self._push(_Node(cell, prices, lines, relaxed))
+
+    def _money(self) -> FloatArray:
+        """Prices of money from nothing to where nothing pays."""
+        rates = self._relaxation.rates()
+        return np.concatenate([[0.0], np.geomspace(rates / 500, rates * 1.05, 31)]) if rates else np.zeros(1)
+
+    def _priced(self, cell: Cell, lines: Lines) -> tuple[Prices, Lines, IntArray]:
+        return prices_of(self._relaxation, cell, lines)
+
+    def _problem(self, cell: Cell) -> Problem:
+        return Problem(self.groups, cell.capacities, cell.stages(), self.model.rules, cell.undecided)
+
+    def _merge(self, choices: IntArray) -> None:
+        self.steps = merge(self.steps, listed(self.model, choices), accept=self.guide.accept, doubts=self.doubts)
+
+    def _push(self, node: _Node) -> None:
+        needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
+        worst = float(needed.max())
+        if worst > -node.prices.tolerance:
+            self._opened += 1
+            heapq.heappush(self._open, (-worst, self._opened, node))
+
+    def _visit(self, node: _Node) -> None:
+        needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
+        wanting = np.flatnonzero(needed > -node.prices.tolerance)
+        if not len(wanting):
+            return
+        halves = self._split(node, wanting=wanting)
+        if halves and self._count(node.prices, index=wanting, needed=needed) > _CHEAP:
+            first, last = max(int(wanting[0]) - 1, 0), min(int(wanting[-1]) + 1, len(needed) - 1)
+            for cell in halves:
+                if all(cell.stages()):
+                    self._open_cell(cell, parent=node, first=first, last=last)
+            return
+        search = Search(self._problem(node.cell), prices=node.prices, guide=self.guide)
+        search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
+        self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
+        self.doubts.extend(search.doubts)
+        needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
+        if (needed > search.done).any():
+            self._left.append((node.prices, search.done))
+
+    def _open_cell(self, cell: Cell, *, parent: _Node, first: int, last: int) -> None:
+        """A part of a cell, with its parent's lines and new ones where the parent still promised something."""
+        near = parent.lines.spread(first=first, last=last, count=min(12, 2 * (last - first) + 1))
+        fresh = self._relaxation.settle(cell, money=near.money, start=near.tolls)
+        prices, lines, relaxed = self._priced(cell, parent.lines.joined(fresh))
+        self.spent += _CELL_LABELS
+        self._merge(relaxed)
+        self._push(_Node(cell, prices, lines, relaxed))
+
+    def _split(self, node: _Node, *, wanting: IndexArray) -> tuple[Cell, Cell] | None:
+        """Two parts of a cell: by a finish that costs something, else by the packs that blur the bound most."""
+        cell = node.cell
+        open_marks = cell.undecided
+        if open_marks:
+            mark = open_marks & -open_marks
+            return cell.decided(mark, is_used=True), cell.decided(mark, is_used=False)
+        best, widest, at = 0.0, -1, 0
+        money = node.prices.money[wanting]
+        for column, resource in enumerate(self.model.rules.resources):
+            first, last = cell.first[column], cell.last[column]
+            if not isinstance(resource.curve, PackCurve) or first == last:
+                continue
+            costs, reach = resource.curve.costs, resource.curve.reach
+            blur = float(money.max()) * float(costs[last] - costs[first]) / (last - first)
+            if blur > best or widest < 0:
+                used = np.array([self._used(column, choice) for choice in node.relaxed[wanting]])
+                middle = int(np.median(np.searchsorted(reach, used)))
+                best, widest, at = blur, column, min(max(middle, first), last - 1)
+        return cell.split(widest, at=at) if widest >= 0 else None
+
+    def _used(self, column: int, choice: IntArray) -> int:
+        return sum(int(group.uses[pick, column]) for group, pick in zip(self.model.groups, choice, strict=True))
+
+    def _count(self, prices: Prices, *, index: IndexArray, needed: FloatArray) -> float:
+        """About how many partial choices of half the works have a small enough regret, dominance not counted."""
+        at = index[int(np.argmax(needed[index]))]
+        slack = max(float(needed[at]), 1.0)
+        counts = np.zeros(_BINS + 1)
+        counts[0] = 1.0
+        for of_stage in prices.regrets:
+            for regret in of_stage[0].regrets:
+                moved = np.zeros_like(counts)
+                for place in np.minimum(regret[:, at] / slack * _BINS, _BINS + 1).astype(int):
+                    if place <= _BINS:
+                        moved[place:] += counts[: len(counts) - place]
+                counts = moved
+        return float(np.sqrt(counts.sum()))
