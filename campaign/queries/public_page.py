@@ -60,6 +60,7 @@ class PublicPage:
     postage: tuple[PostageRow, ...]
     news: tuple[Update, ...]
     thanked: tuple[str, ...]
+    given: tuple[tuple[str, str], ...]  # who gave something in kind, and the artist's thanks for it
     ways: tuple[str, ...]
     countries: tuple[tuple[str, str], ...]
     is_open: bool
@@ -67,7 +68,7 @@ class PublicPage:
 
 
 def read_public_page(show: Show, *, now: datetime) -> PublicPage:
-    """The page of `show` at the moment `now`, from 11 queries whatever the number of works, orders and zones."""
+    """The page of `show` at the moment `now`, from 12 queries whatever the number of works, orders and zones."""
     editions = _editions(show)
     standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
     fixed = _fixed(show)
@@ -94,6 +95,7 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         postage=_postage(rates, counts=counts),
         news=tuple(show.updates.filter(published_at__isnull=False).order_by("-published_at")),
         thanked=_thanked(show),
+        given=tuple(show.gifts_in_kind.exclude(thanks="").order_by("pk").values_list("giver", "thanks")),
         countries=list_countries(rates),
         ways=tuple(label for _, label in list_ways(studio=studio, show=show)),
         is_open=show.state == Show.State.OPEN and show.opens_at <= now < show.closes_at,

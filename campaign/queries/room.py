@@ -1,21 +1,14 @@
 """The room Measure as its pages list it: walls, works, finishes, prices, and what is still missing."""
 
-from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet
 
-from campaign.models import Finish, PriceItem, Show, ShowCost, Wall, Work
-from campaign.planning import CostLine
-from campaign.planning.recipe_lines import cost_lines, extent_of
-from campaign.planning.specs import (
-    FinishSpec,
-    SizeSpec,
-)
+from campaign.models import Finish, Show, ShowCost, Wall, Work
 from campaign.planning.wall import stretches
 from campaign.queries.plan_request import edition_printer_seconds, read_walls
-from campaign.queries.price_book import read_price_book, wording_of
+from campaign.queries.price_book import read_price_book
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,61 +76,6 @@ def size_rows(work: Work | None) -> list[dict[str, Any]]:
 def list_finishes(show: Show) -> QuerySet[Finish]:
     """The finishes in the artist's order."""
     return show.finishes.prefetch_related("recipe_lines__item", "works")
-
-
-@dataclass(frozen=True, slots=True)
-class FinishExample:
-    """A finish worked out on one print size of the show: its lines, their sum, the outer size."""
-
-    spec: FinishSpec
-    print_width_mm: int
-    print_height_mm: int
-    width_mm: int
-    height_mm: int
-    lines: tuple[CostLine, ...]
-
-    @property
-    def total_minor(self) -> int:
-        """What the example costs."""
-        return sum(line.amount_minor for line in self.lines)
-
-
-def list_examples(show: Show) -> list[FinishExample]:
-    """Every finish worked out on the print size that most works are offered in; A3 while there is none."""
-    offered = Counter((size.width_mm, size.height_mm) for work in list_works(show) for size in work.sizes.all())
-    width_mm, height_mm = min(offered, key=lambda size: (-offered[size], size)) if offered else (297, 420)
-    return [
-        _example(spec, width_mm=width_mm, height_mm=height_mm, show=show)
-        for spec in read_price_book(show).finishes.values()
-    ]
-
-
-def _example(spec: FinishSpec, *, width_mm: int, height_mm: int, show: Show) -> FinishExample:
-    extent = extent_of(SizeSpec("example", width_mm, height_mm), spec)
-    lines = cost_lines(spec.lines, extent=extent, wording=wording_of(show), givers={})
-    return FinishExample(
-        spec=spec, print_width_mm=width_mm, print_height_mm=height_mm, width_mm=extent.width_mm,
-        height_mm=extent.height_mm, lines=lines,
-    )  # fmt: skip
-
-
-def recipe_rows(finish: Finish | None) -> list[dict[str, Any]]:
-    """What stands in the table of the recipe at first."""
-    lines = finish.recipe_lines.select_related("item") if finish else []
-    return [
-        {name: getattr(line, name) for name in ("basis", "quantity_milli", "waste_bp")} | {"item_code": line.item.code}
-        for line in lines
-    ]
-
-
-def list_prices(show: Show) -> QuerySet[PriceItem]:
-    """The price book by name, each entry with the finishes that need it."""
-    return show.price_items.prefetch_related("recipe_lines__finish").order_by("name", "pk")
-
-
-def price_choices(show: Show) -> list[tuple[str, str]]:
-    """The price book as form choices."""
-    return [(item.code, item.name) for item in show.price_items.order_by("name", "pk")]
 
 
 def list_show_costs(show: Show) -> QuerySet[ShowCost]:

@@ -22,7 +22,12 @@ class RecipeWish:
 
 @dataclass(frozen=True, slots=True)
 class FinishWish:
-    """A finish as typed; border, mat and moulding are per side."""
+    """
+    A finish as typed; border, mat and moulding are per side.
+
+    `setup_minor` is paid once, `least_minor` is the least that its works come to, `lead_days` are working days from
+    print to finished work, `drop_mm` is from the top edge down to the hook's bearing point.
+    """
 
     name: str
     worth: int
@@ -30,7 +35,19 @@ class FinishWish:
     mat_mm: int = 0
     moulding_mm: int = 0
     is_printed_at_home: bool = True
+    setup_minor: int = 0
+    least_minor: int = 0
+    lead_days: int = 0
+    depth_mm: int = 0
+    drop_mm: int = 0
+    is_glazed: bool = False
     lines: tuple[RecipeWish, ...] = ()
+
+
+_FIELDS = (
+    "name", "worth", "border_mm", "mat_mm", "moulding_mm", "is_printed_at_home", "setup_minor", "least_minor",
+    "lead_days", "depth_mm", "drop_mm", "is_glazed",
+)  # fmt: skip
 
 
 @transaction.atomic(durable=True)
@@ -49,7 +66,7 @@ def save_finish(*, show: Show, finish: Finish | None, wish: FinishWish) -> Finis
         highest = current.finishes.aggregate(highest=Max("position"))["highest"]
         code = free_code(wish.name, taken=taken, otherwise="finish")
         finish = Finish(show=current, code=code, position=(highest or 0) + 1)
-    for field in ("name", "worth", "border_mm", "mat_mm", "moulding_mm", "is_printed_at_home"):
+    for field in _FIELDS:
         setattr(finish, field, getattr(wish, field))
     finish.full_clean()
     finish.save()

@@ -11,6 +11,9 @@ UNTIL_CLOSED = (
     "opens_at", "closes_at", "cancel_until_on", "hold_days", "reminder_days", "set_aside_bp", "contingency_bp",
     "min_gap_mm", "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes",
 )  # fmt: skip
-# The staircase is made from them.
-PLAN_INPUTS = ("min_gap_mm", "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes")
+# The staircase is made from them; the dates and days among them say how long a finish may take.
+PLAN_INPUTS = (
+    "min_gap_mm", "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes", "closes_at",
+    "hang_on", "print_hours_milli", "proof_days",
+)  # fmt: skip
 SETTINGS = ALWAYS_OPEN + UNTIL_CLOSED

@@ -8,7 +8,7 @@ from campaign.measures.lengths import format_size
 from campaign.queries.last_step import Step, find_step
 
 register = template.Library()
-UNIT_WORDS = {"piece": "piece", "m": "m", "m2": "m²", "minute": "minute"}
+UNIT_WORDS = {"piece": "piece", "m": "m", "m2": "m²", "ml": "ml", "minute": "minute"}
 
 
 @register.filter
@@ -33,10 +33,17 @@ def hours(seconds: int) -> str:
 
 @register.filter
 def price_unit(item: Any) -> str:
-    """What a price is for: "1 m", "100 pieces", "10 m²"."""
-    count = f"{item.per_milli / 1000:.3f}".rstrip("0").rstrip(".")
-    plural = "s" if item.unit in ("piece", "minute") and count != "1" else ""
-    return f"{count} {UNIT_WORDS[item.unit]}{plural}"
+    """What a price is for: "1 m", "100 pieces", "10 m²"; "a pack of 25 pieces"."""
+    pack = "a pack of " if item.is_sold_in_packs else ""
+    return pack + of_unit(item.per_milli, item.unit)
+
+
+@register.filter
+def of_unit(quantity_milli: int, unit: str) -> str:
+    """`{{ line.there_milli|of_unit:line.item.unit }}`: a quantity with its unit: "4.5 m", "12 pieces"."""
+    count = f"{quantity_milli / 1000:.3f}".rstrip("0").rstrip(".")
+    plural = "s" if unit in ("piece", "minute") and count != "1" else ""
+    return f"{count} {UNIT_WORDS[unit]}{plural}"
 
 
 @register.filter
