@@ -1,16 +1,20 @@
 """
 Source: J. E. Beasley, OR-Library, file mknap1, problems 1 and 2 (C. C. Petersen, Operations Research 15, 1967).
 Edition: inputs and published optima as in the notes on the trade §8.2, read 2026-11-25.
-What is checked: the first constraint is money, the other nine are limits like wall and printer; the frontier at the
-    first right-hand side has the published optimum and items.
+What is checked: the first constraint is money, the other nine are limits like wall and printer, in the search and as a
+    whole show (each item a work, each other limit a supply on the shelf that cannot be bought); the step at the first
+    right-hand side has the published optimum and items.
 Tolerance: none; problem 2 is scaled by ten so that its profits are whole.
 """
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from campaign.planning import Need, Supply, WorkOptions, build_staircase
 from campaign.planning.frontier import find_frontier
-from tests.plain_shows import group
+from tests.plain_shows import group, option, show
 
 pytestmark = pytest.mark.outside
 
@@ -44,3 +48,19 @@ def test_published_multidimensional_optimum_is_reached(problem):
     assert frontier.worths[index] == value
     assert tuple(np.flatnonzero(frontier.choices[index] == 0) + 1) == items
     assert frontier.bounds[index] == value
+
+
+@pytest.mark.parametrize("problem", [FIRST, SECOND], ids=["problem 1", "problem 2"])
+def test_published_multidimensional_optimum_is_a_step_of_a_whole_show(problem):
+    """OR-Library mknap1: the same optima, with nine supplies of which the shelf holds the right-hand sides."""
+    profits, text, capacities, (value, items) = problem
+    rows = [[int(word) for word in row.split()] for row in text.split("/")]
+    supplies = tuple(Supply(f"r{i}", f"Row {i}", "piece", most) for i, most in enumerate(capacities[1:], start=2))
+    works = []
+    for item, (cost, *uses) in enumerate(zip(*rows, strict=True), start=1):
+        needs = tuple(Need(supply.code, use) for supply, use in zip(supplies, uses, strict=True) if use)
+        plain = option(work_code=f"k{item}", cost_minor=cost, worth=profits[item - 1], width_mm=100)
+        works.append(WorkOptions(f"k{item}", f"Item {item}", (replace(plain, needs=needs),)))
+    step = build_staircase(replace(show({}), works=tuple(works), supplies=supplies)).at(capacities[0])
+    assert (step.worth, step.bound_worth) == (value, value)
+    assert tuple(i for i, picked in enumerate(step.choice, start=1) if picked == 0) == items
