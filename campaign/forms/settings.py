@@ -5,7 +5,16 @@ from typing import Any
 from crispy_forms.layout import HTML, Div
 from django import forms
 
-from campaign.forms.fields import CountField, DayField, LengthField, MinutesField, MomentField, PercentField
+from campaign.forms.fields import (
+    CountField,
+    DayField,
+    LengthField,
+    MinutesField,
+    MomentField,
+    PercentField,
+    QuantityField,
+    WeightField,
+)
 from campaign.forms.show_form import ShowForm, laid_out
 
 UNITS = [("mm", "millimetres"), ("cm", "centimetres"), ("in", "inches")]
@@ -36,6 +45,29 @@ class SettingsForm(ShowForm):
     )
     printer_seconds = MinutesField(label="Printer time before hanging", help_text="Hours and minutes, such as 40:00.")
     printer_seconds_per_m2 = MinutesField(label="Printer time for 1 m²")
+    series_share_finish = forms.BooleanField(label="Works of a series that hang share one finish", required=False)
+    most_finishes = CountField(
+        label="Different finishes in the room, at most",
+        least=1,
+        most=99,
+        required=False,
+        help_text="Empty: any number.",
+    )
+    two_hooks_from_mm = LengthField(label="Two hooks from a width of", allow_zero=True)
+    two_hooks_from_g = WeightField(label="Two hooks from a weight of")
+    hook_rating_g = WeightField(
+        label="What one hook is rated for", help_text="As its maker says, such as 5 kg; 0 where you do not know."
+    )
+    hook_margin = CountField(
+        label="Rating of the hooks over the weight, at least", least=1, most=20, help_text="4 is a careful margin."
+    )
+    print_hours_milli = QuantityField(label="Printing on a print day, hours", least_milli=1)
+    proof_days = CountField(label="Days for proofs", most=365)
+    drying_hours = CountField(label="Drying, hours", most=2_000)
+    material_days = CountField(label="Working days until materials arrive", most=365)
+    payout_days = CountField(
+        label="Days until money is paid out", most=365, help_text="By the payment processor, after orders close."
+    )
     commission_bp = PercentField(label="Gallery's share of wall sales", most_bp=9_999)
     set_aside_bp = PercentField(
         label="Set aside for tax",
@@ -52,6 +84,13 @@ class SettingsForm(ShowForm):
         Div("opening_at", css_class="narrow"),
         Div("min_gap_mm", "centre_mm", css_class="row"),
         Div("printer_seconds", "printer_seconds_per_m2", css_class="row"),
+        HTML("<h2>Rules</h2>"), "series_share_finish", Div("most_finishes", css_class="narrow"),
+        HTML("<h2>Days</h2>"), Div("print_hours_milli", "proof_days", "drying_hours", css_class="row"),
+        Div("material_days", "payout_days", css_class="row"),
+        HTML("<h2>Hooks</h2>"), Div("two_hooks_from_mm", "two_hooks_from_g", css_class="row"),
+        Div("hook_rating_g", "hook_margin", css_class="row"),
+        HTML('<p class="caution">A hook holds its rating only in the wall it is made for. Try one with twice the '
+             "weight before you trust the rest; local codes and licensed practice come first.</p>"),
         HTML("<h2>Shares</h2>"), Div("commission_bp", "set_aside_bp", "contingency_bp", css_class="row"),
     )  # fmt: skip
 
@@ -60,6 +99,8 @@ class SettingsForm(ShowForm):
         opens_at, closes_at = values.get("opens_at"), values.get("closes_at")
         if opens_at and closes_at and opens_at >= closes_at:
             self.add_error("closes_at", "Orders must close after they open.")
+        if (values.get("print_hours_milli") or 0) > 24_000:
+            self.add_error("print_hours_milli", "A day has 24 hours; write how many of them you print.")
         return values
 
 

@@ -182,3 +182,37 @@ def test_once_the_campaign_is_closed_the_plan_s_inputs_stay(ada_client, show):
     answer = edit(ada_client, "settings", "tideline", commission_bp="25 %")
     show.refresh_from_db()
     assert (show.min_gap_mm, show.commission_bp) == (120, 2500)
+
+
+def test_rules_hooks_and_days_are_settings_too(ada_client, show):
+    version = show.inputs_version
+    typed = {
+        "most_finishes": "2", "two_hooks_from_mm": "50 cm", "two_hooks_from_g": "3 kg", "hook_rating_g": "5 kg",
+        "hook_margin": "3", "print_hours_milli": "3,5", "proof_days": "2", "drying_hours": "36", "payout_days": "7",
+        "material_days": "6",
+    }  # fmt: skip
+    edit(ada_client, "settings", "tideline", **typed)
+    show.refresh_from_db()
+    assert (show.most_finishes, show.two_hooks_from_mm, show.two_hooks_from_g) == (2, 500, 3_000)
+    assert (show.hook_rating_g, show.hook_margin, show.print_hours_milli) == (5_000, 3, 3_500)
+    assert (show.proof_days, show.drying_hours, show.payout_days, show.material_days) == (2, 36, 7, 6)
+    assert show.inputs_version == version + 1
+    edit(ada_client, "settings", "tideline", most_finishes="")
+    show.refresh_from_db()
+    assert (show.most_finishes, show.series_share_finish) == (None, True)
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "words"),
+    [
+        ("most_finishes", "0", "a whole number from 1 to 99"),
+        ("print_hours_milli", "25", "A day has 24 hours"),
+        ("print_hours_milli", "0", "a number, more than 0"),
+        ("hook_margin", "0", "a whole number from 1 to 20"),
+        ("two_hooks_from_g", "heavy", "Found “heavy”"),
+        ("drying_hours", "", "This field is required."),
+    ],
+)
+def test_settings_that_make_no_sense_are_refused_at_the_field(ada_client, show, name, typed, words):
+    answer = edit(ada_client, "settings", "tideline", **{name: typed})
+    assert words in answer.context["form"].errors[name][0]
