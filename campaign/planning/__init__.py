@@ -1,7 +1,7 @@
 """Plan a show: costs, wall money, the staircase of best shows, places on the walls; plain Python, no framework."""
 
 from campaign.planning.bills import bill_lines
-from campaign.planning.choose import build_staircase
+from campaign.planning.choose import build_staircase, quick_staircase
 from campaign.planning.costs import cost_option, options_for
 from campaign.planning.income import Income, MoneyLine, WallMoney, wall_money
 from campaign.planning.inputs import (
@@ -84,6 +84,7 @@ __all__ = [
     "place_on_walls",
     "plan_at",
     "plan_show",
+    "quick_staircase",
     "supplies_for",
     "terms_for",
     "verify_plan",

@@ -67,8 +67,9 @@ class Standing:
 
 
 def find_run(show: Show) -> StaircaseRun | None:
-    """The newest staircase of the running code; it may be older than the last edit."""
-    return StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION).first()
+    """The newest staircase of the running code, exact before quick; it may be older than the last edit."""
+    runs = StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION)
+    return runs.order_by("-inputs_version", "is_quick", "-pk").first()
 
 
 def load_staircase(run: StaircaseRun) -> Staircase:

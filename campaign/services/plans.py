@@ -8,7 +8,8 @@ from django.db import transaction
 from django.db.models import F, Q
 
 from campaign.models import Show, StaircaseRun
-from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, verify_plan
+from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
+from campaign.queries.money import read_money
 from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, read_plan_request
 from campaign.queries.standing import dump_staircase, find_run
 from campaign.services.promises import measure_new_promises
@@ -25,26 +26,23 @@ def touch_inputs(show: Show) -> None:
 
 def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
     """
-    Make sure that the newest staircase belongs to the show's inputs as they are now.
+    Make sure that the newest exact staircase belongs to the show's inputs as they are now.
 
     Every plan of a new staircase is checked by the verifier before it is stored.
-    Writes: StaircaseRun.
+    Writes: StaircaseRun; quick ones that it takes the place of are deleted.
     Raises: AssertionError if the engine returned a plan that is not feasible - a bug, never stored.
     Repeat: with unchanged inputs nothing is computed.
     """
     show = Show.objects.get(pk=show.pk)
-    run = find_run(show)
-    if run and run.inputs_version == show.inputs_version:
+    run = _find_exact(show)
+    if run:
         return run
     request = read_plan_request(show)
     dumped = dump_request(request)
     fingerprint = fingerprint_of(dumped)
-    known = StaircaseRun.objects.filter(show=show, fingerprint=fingerprint, code_version=CODE_VERSION).first()
+    known = _known(show, fingerprint=fingerprint, is_quick=False)
     if known:  # an edit was taken back: the answer is still there
-        StaircaseRun.objects.filter(pk=known.pk).update(inputs_version=show.inputs_version)
-        Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
-        known.inputs_version = show.inputs_version
-        return known
+        return _made_current(known, show=show)
     Show.objects.filter(pk=show.pk).update(rebuild_until_at=now + LEASE)
     started = time.perf_counter()
     staircase = build_staircase(request)
@@ -55,6 +53,7 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
             show=show,
             fingerprint=fingerprint,
             code_version=CODE_VERSION,
+            is_quick=False,
             defaults={
                 "inputs_version": show.inputs_version,
                 "steps": dump_staircase(staircase),
@@ -64,16 +63,89 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
             },
         )
         measure_new_promises(show, staircase=staircase)
+        StaircaseRun.objects.filter(show=show, is_quick=True, inputs_version__lte=show.inputs_version).delete()
         Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
     return run
+
+
+def refresh_quick(*, show: Show, now: datetime) -> StaircaseRun:
+    """
+    Make sure that some staircase belongs to the show's inputs as they are now: the exact one if it is known, else one
+    found fast, with its bounds. What an edit calls last, outside its transaction; the exact one follows by the sweep.
+
+    The plans of the money in hand, and of what would be if all open pledges were paid, are checked by the verifier.
+    Writes: StaircaseRun.
+    Raises: AssertionError as `refresh_staircase`.
+    Repeat: with unchanged inputs nothing is computed.
+    """
+    show = Show.objects.get(pk=show.pk)
+    run = find_run(show)
+    if run and run.inputs_version == show.inputs_version:
+        return run
+    request = read_plan_request(show)
+    dumped = dump_request(request)
+    fingerprint = fingerprint_of(dumped)
+    exact = _known(show, fingerprint=fingerprint, is_quick=False)
+    if exact:
+        return _made_current(exact, show=show)
+    quick = _known(show, fingerprint=fingerprint, is_quick=True)
+    if quick:
+        return _made_current(quick, show=show)
+    started = time.perf_counter()
+    staircase = quick_staircase(request)
+    milliseconds = round((time.perf_counter() - started) * 1000)
+    money = read_money(show)
+    for asked in {money.in_hand.total_minor, money.if_paid.total_minor}:
+        check_plan(request, staircase, money_minor=asked)
+    run, _ = StaircaseRun.objects.get_or_create(
+        show=show,
+        fingerprint=fingerprint,
+        code_version=CODE_VERSION,
+        is_quick=True,
+        defaults={
+            "inputs_version": show.inputs_version,
+            "steps": dump_staircase(staircase),
+            "request": dumped,
+            "milliseconds": milliseconds,
+            "computed_at": now,
+        },
+    )
+    return run
+
+
+def _find_exact(show: Show) -> StaircaseRun | None:
+    """The exact staircase of the inputs as they are."""
+    return StaircaseRun.objects.filter(
+        show=show, code_version=CODE_VERSION, is_quick=False, inputs_version=show.inputs_version
+    ).first()
+
+
+def _known(show: Show, *, fingerprint: str, is_quick: bool) -> StaircaseRun | None:
+    return StaircaseRun.objects.filter(
+        show=show, fingerprint=fingerprint, code_version=CODE_VERSION, is_quick=is_quick
+    ).first()
+
+
+def _made_current(run: StaircaseRun, *, show: Show) -> StaircaseRun:
+    """A known answer belongs to the inputs as they are now; an exact one needs no rebuilding any more."""
+    StaircaseRun.objects.filter(pk=run.pk).update(inputs_version=show.inputs_version)
+    if not run.is_quick:
+        Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
+    run.inputs_version = show.inputs_version
+    return run
+
+
+def check_plan(request: PlanRequest, staircase: Staircase, *, money_minor: int) -> None:
+    """One plan through the independent verifier. Raises: AssertionError naming the first fault."""
+    faults = verify_plan(request, plan_at(request, staircase, money_minor))
+    if faults:
+        raise AssertionError(f"the plan at {money_minor} is not feasible: {faults[0]}")
 
 
 def check_staircase(request: PlanRequest, staircase: Staircase) -> None:
     """Every step's plan through the independent verifier. Raises: AssertionError naming the first fault."""
     for step in staircase.steps:
-        faults = verify_plan(request, plan_at(request, staircase, step.money_minor))
-        if faults:
-            raise AssertionError(f"the plan at {step.money_minor} is not feasible: {faults[0]}")
+        check_plan(request, staircase, money_minor=step.money_minor)
 
 
 def refresh_stale_staircases(*, now: datetime) -> int:
@@ -97,8 +169,7 @@ def refresh_stale_staircases(*, now: datetime) -> int:
 
 
 def _is_stale(show: Show) -> bool:
-    run = find_run(show)
-    return run is None or run.inputs_version != show.inputs_version
+    return _find_exact(show) is None
 
 
 def _claim(show: Show, *, now: datetime) -> bool:

@@ -17,7 +17,7 @@ from campaign.access import get_show_for_artist
 from campaign.errors import Refusal
 from campaign.planning.errors import PlanningError
 from campaign.queries.effect import describe_effect, is_being_proved, read_outlook
-from campaign.services.plans import refresh_staircase
+from campaign.services.plans import refresh_quick
 from campaign.services.undo import drop_idle_step
 
 log = logging.getLogger(__name__)
@@ -63,7 +63,7 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
         return False
     drop_idle_step(show)
     try:
-        refresh_staircase(show=show, now=timezone.now())
+        refresh_quick(show=show, now=timezone.now())
     except PlanningError:
         log.exception("no staircase for show %s after an edit", show.code)
         messages.warning(
