@@ -6,7 +6,7 @@ from campaign.models import Show, StaircaseRun
 from campaign.planning import build_staircase
 from campaign.queries.plan_request import read_plan_request
 from campaign.queries.standing import find_run, load_staircase, read_standing
-from campaign.services.plans import refresh_quick, refresh_stale_staircases, refresh_staircase, touch_inputs
+from campaign.services.plans import refresh_quick, refresh_staircase, refresh_stale_staircases, touch_inputs
 from tests.builders import NOW, make_show
 
 pytestmark = pytest.mark.django_db
