@@ -64,6 +64,9 @@ def explain_absence(
     insisted = builder.staircase(insist(request, place=place))
     now = staircase.at(money_minor)
     changes = [*plain, *_insisting(request, insisted, place=place, now=now, money_minor=money_minor)]
+    sums = [change.total for change in plain if change.kind == Kind.MONEY]
+    if sums:  # insisting on it for as much money as hangs it anyway would be no news
+        changes = [change for change in changes if change.kind != Kind.INSIST_MONEY or change.total < sums[0]]
     if not any(step.choice[place] >= 0 for step in insisted.steps):
         changes.extend(try_rules(request, place=place, builder=builder))
     changes.extend(try_longer_walls(request, place=place, money_minor=money_minor, builder=builder))

@@ -1,5 +1,6 @@
 """Two plans of one show side by side, in the show's own words."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from campaign.measures.lengths import format_size
@@ -18,6 +19,9 @@ class ComparedRow:
     after: str
 
 
+Rows = tuple[ComparedRow, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class ComparedPlans:
     """
@@ -27,10 +31,10 @@ class ComparedPlans:
     """
 
     comparison: Comparison
-    gained: tuple[ComparedRow, ...]
-    lost: tuple[ComparedRow, ...]
-    changed: tuple[ComparedRow, ...]
-    moved: tuple[ComparedRow, ...]
+    gained: Rows
+    lost: Rows
+    changed: Rows
+    moved: Rows
     finishes: tuple[tuple[str, int, int], ...]
 
 
@@ -46,13 +50,20 @@ class _Words:
             for option in work.options
         }
 
-    def say(self, work: PlannedWork | None) -> str:
+    def whole(self, work: PlannedWork | None) -> str:
         """Print size, finish and wall."""
+        return f"{self.look(work)}, {self.wall(work)}" if work else ""
+
+    def look(self, work: PlannedWork | None) -> str:
+        """Print size and finish."""
         if work is None:
             return ""
         size = format_size(*self._prints[work.code, work.size_code], unit=self._unit)
-        finish = self._finishes.get(work.finish_code, work.finish_code)
-        return f"{size}, {finish}, {self._walls[work.placement.wall_code]}"
+        return f"{size}, {self._finishes.get(work.finish_code, work.finish_code)}"
+
+    def wall(self, work: PlannedWork | None) -> str:
+        """The wall's name."""
+        return self._walls[work.placement.wall_code] if work else ""
 
 
 def read_compared(
@@ -67,16 +78,16 @@ def read_compared(
     then = _Words(request, finishes=names, show=show)
     now = _Words(later_request or request, finishes=names, show=show)
 
-    def rows(changes: tuple[WorkChange, ...]) -> tuple[ComparedRow, ...]:
-        return tuple(ComparedRow(one.title, then.say(one.before), now.say(one.after)) for one in changes)
+    def rows(changes: tuple[WorkChange, ...], words: Callable[[_Words, PlannedWork | None], str]) -> Rows:
+        return tuple(ComparedRow(one.title, words(then, one.before), words(now, one.after)) for one in changes)
 
     found = compare_plans(before, after)
     return ComparedPlans(
         comparison=found,
-        gained=rows(found.gained),
-        lost=rows(found.lost),
-        changed=rows(found.changed),
-        moved=rows(found.moved),
+        gained=rows(found.gained, _Words.whole),
+        lost=rows(found.lost, _Words.whole),
+        changed=rows(found.changed, _Words.look),
+        moved=rows(found.moved, _Words.wall),
         finishes=tuple((names.get(one.finish_code, one.finish_code), one.before, one.after) for one in found.finishes),
     )
 

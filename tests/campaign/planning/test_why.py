@@ -166,7 +166,7 @@ def test_too_little_money_names_the_sum_and_what_insisting_takes():
     absence = explain(request, "b", 150)
     assert of_kind(absence, Kind.MONEY).total == 200
     assert of_kind(absence, Kind.INSIST).taken_down == ("a",)
-    assert of_kind(absence, Kind.INSIST_MONEY).total == 200
+    assert of_kind(absence, Kind.INSIST_MONEY) is None  # as much as hangs it anyway
     assert of_kind(explain(request, "b", 50), Kind.INSIST) is None
     least = of_kind(explain(request, "b", 50), Kind.INSIST_MONEY)
     assert (least.total, least.amount, least.is_least) == (100, 50, True)
