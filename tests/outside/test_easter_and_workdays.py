@@ -1,6 +1,6 @@
 """
 Source: Easter by the anonymous Gregorian algorithm (Meeus, Jones, Butcher); working days Monday to Friday; the
-    backwards plan is computed in the project's notes on the trade (§7).
+    backwards plan is computed in the project's notes on the trade (§7), the refund days there (§5.1) by 16 CFR 435.1.
 Edition: notes read 2026-11-25; the algorithm from memory.
 What is checked: the holiday calendar we rely on has Easter right, and working days are counted around it.
 Tolerance: none, whole days.
@@ -73,3 +73,17 @@ def test_plan_backwards_from_the_opening():
 def test_federal_holidays_of_the_united_states(day):
     """5 USC 6103, from memory; 4 July 2026 is a Saturday and kept on Friday the 3rd."""
     assert day in public_holidays("US", years=(2026,))
+
+
+@pytest.mark.parametrize(
+    ("vests_on", "holidays", "due_on"),
+    [
+        (date(2026, 3, 16), (), date(2026, 3, 25)),
+        (date(2025, 12, 22), (date(2025, 12, 25), date(2026, 1, 1)), date(2026, 1, 2)),
+    ],
+    ids=str,
+)
+def test_prompt_refund_is_sent_within_seven_working_days(vests_on, holidays, due_on):
+    """16 CFR 435.1(b)(1): 7 working days from the day the right vests; days computed in the notes §5.1."""
+    assert add_workdays(vests_on, 7, holidays) == due_on
+    assert workdays_between(vests_on, due_on, holidays) == 7
