@@ -65,7 +65,7 @@ class WorkForm(ShowForm):
         "alt_text",
         Div("coverage_percent", "net_minor", css_class="row"),
         HTML("<h2>Its place</h2><p>Only if it must hang there: every other place is closed to it.</p>"),
-        Div("pinned_wall_code", "pinned_middle_mm", "pinned_row", css_class="row"),
+        Div("pinned_wall_code", "pinned_row", css_class="row"), Div("pinned_middle_mm", css_class="narrow"),
     )  # fmt: skip
 
     def __init__(self, *args: Any, finishes: list[tuple[str, str]], walls: list[Any], **kwargs: Any) -> None:

@@ -43,7 +43,7 @@ def wall(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 def draw_wall(request: HttpRequest, show: Any) -> HttpResponse:
     """The drawing alone of the wall as typed: what the page's script asks for while somebody types."""
     form, rows = WallForm(request.POST, show=show), BlockedRows(request.POST, show=show, prefix="areas")
-    context = {"show": show, "drawn": _as_typed(form, rows), "form": form, "rows": rows}
+    context = {"show": show, "typed": _as_typed(form, rows)}
     return render(request, "campaign/studio/typed_wall.html", context)
 
 
@@ -67,10 +67,11 @@ def _wall(request: HttpRequest, *, show: Any, wall: Any, start: dict[str, Any]) 
     form = WallForm(request.POST or None, show=show, initial=start)
     rows = BlockedRows(request.POST or None, show=show, prefix="areas", initial=areas)
     drawn: Any = ()
+    typed = None
     if "more" in request.POST:
         form, rows = WallForm(show=show, initial=form.typed), rows.with_more()
     elif request.method == "POST":
-        drawn = _as_typed(form, rows)
+        typed = _as_typed(form, rows)
         if _fit(form, rows) and is_saving(request):
             wish = wall_wish(form, rows)
             if apply_edit(request, show=show, form=form, act=lambda: save_wall(show=show, wall=wall, wish=wish)):
@@ -79,14 +80,14 @@ def _wall(request: HttpRequest, *, show: Any, wall: Any, start: dict[str, Any]) 
         drawn = show_walls(show, code=wall.code)
     context = {
         "show": show, "room": "measure", "part": "walls", "wall": wall, "form": form, "rows": rows, "drawn": drawn,
-        "is_typed": request.method == "POST",
+        "typed": typed, "is_typed": request.method == "POST",
     }  # fmt: skip
     return render(request, "campaign/studio/wall.html", context)
 
 
 def _as_typed(form: Any, rows: Any) -> Any:
     typed = wall_as_typed(form, rows)
-    return draw_typed_wall(typed) if typed else ()
+    return draw_typed_wall(typed, unit=form.show.length_unit) if typed else None
 
 
 def _fit(form: Any, rows: Any) -> bool:

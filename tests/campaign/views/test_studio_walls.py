@@ -54,8 +54,7 @@ def test_rows_that_make_no_sense_are_refused_at_the_field(ada_client, show, chan
 def test_draw_it_draws_what_is_typed_and_writes_nothing(ada_client, show):
     before = show.inputs_version
     answer = edit(ada_client, "wall", "tideline", "north", width_mm="2 m", preview="1", **{"areas-0-width_mm": "wide"})
-    (drawn,) = answer.context["drawn"]
-    assert (drawn.width_mm, drawn.blocked) == (2000, ())
+    assert (answer.context["typed"].width_mm, answer.context["typed"].blocked) == (2000, ())
     page = answer.content.decode()
     assert "As typed, not saved yet: 200 cm long" in page
     assert 'value="2 m"' in page
@@ -66,12 +65,15 @@ def test_draw_it_draws_what_is_typed_and_writes_nothing(ada_client, show):
 
 
 def test_the_drawing_alone_follows_the_typing(ada_client, show):
-    assert "520 cm long, 270 cm high; in the way: door" in drawing(ada_client)
+    stored = drawing(ada_client)
+    assert "520 cm long, 270 cm high" in stored
+    assert "A door, 90 × 205 cm, left edge at 210 cm" in stored
     typed = drawing(ada_client, width_mm="4 m", **TWO_ROWS, **{"areas-0-DELETE": "on"})
     assert "400 cm long" in typed
-    assert "in the way" not in typed
+    assert "A door" not in typed
+    assert typed.count("el-centre") == 2
     assert "<html" not in typed
-    assert "in the way: radiator" in drawing(
+    assert "A radiator, 90 × 60 cm" in drawing(
         ada_client, "new_wall", width_mm="3m", height_mm="2,5m", name="",
         **{"areas-0-kind": "radiator", "areas-0-x_mm": "0", "areas-0-y_mm": "10", "areas-0-width_mm": "90",
            "areas-0-height_mm": "60"},
