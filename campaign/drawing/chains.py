@@ -97,7 +97,7 @@ def draw_chain(spans: Sequence[Span], *, at: int, is_above: bool = False) -> Cha
             continue
         middle = (span.start + span.end) // 2
         # The base line of letters: below the line by their height, above it by a little.
-        base = y + away * level * LEVEL_UNITS + (-50 if is_above else FONT_UNITS)
+        base = y + away * level * LEVEL_UNITS + (-60 if is_above else FONT_UNITS)
         labels.append(Label(middle, base, span.text))
         if level:
             leaders.append(Leader(middle, y, base + 30 if is_above else base - FONT_UNITS + 30))

@@ -71,6 +71,20 @@ def tape(mm: int, unit: str) -> str:
 
 
 @register.filter
+def tape_size(thing: Any, unit: str) -> str:
+    """`size`, as a tape shows it: 24 × 36 1/2 in."""
+    if unit != "in":
+        return size(thing, unit)
+    return f"{format_sixteenths(thing.width_mm)} × {format_sixteenths(thing.height_mm)} in"
+
+
+@register.filter
+def tape_places(hooks: Any, unit: str) -> str:
+    """`{{ work.hooks|tape_places:show.length_unit }}`: places from the left as a tape shows them, 54.2 and 81.2 cm."""
+    return " and ".join(tape(hook.x_mm, unit).removesuffix(f" {unit}") for hook in hooks) + f" {unit}"
+
+
+@register.filter
 def moment(instant: datetime, show: Any) -> str:
     """`{{ show.closes_at|moment:show }}`: an instant in the show's own time zone: 15 May 2026, 18:00 CEST."""
     local = timezone.localtime(instant, show.zone)

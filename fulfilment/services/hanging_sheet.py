@@ -6,8 +6,8 @@ from fulfilment.queries.cautions import DRILLING
 from fulfilment.queries.hanging import read_hanging
 from fulfilment.queries.paper_size import page_size_of
 
-PAPER_WIDTH_MM = {"A4": 269, "letter": 251}  # a landscape page less its margins
-MOST_HEIGHT_MM = 92  # leaves room for a table under the drawing
+PAPER_WIDTH_MM = {"A4": 182, "letter": 188}  # the page less its margins
+MOST_HEIGHT_MM = 125  # leaves room for a table under the drawing
 
 
 def make_hanging_sheet(*, show: Show) -> RenderedPdf:
@@ -18,6 +18,11 @@ def make_hanging_sheet(*, show: Show) -> RenderedPdf:
     Raises: TemporaryFailure, permanent where the machine lacks the engine.
     Repeat: the same plan gives the same bytes.
     """
+    return render_pdfs([sheet_source(show)])[0]
+
+
+def sheet_source(show: Show) -> PdfSource:
+    """What the sheet is made from."""
     sheet, size = read_hanging(show), page_size_of(show)
     walls = [
         {"sheet": wall, "paper": _fitted(wall.drawn.height, width_mm=PAPER_WIDTH_MM[size])}
@@ -31,10 +36,10 @@ def make_hanging_sheet(*, show: Show) -> RenderedPdf:
         "walls": walls,
         "drilling": DRILLING,
         "other_unit": "cm" if show.length_unit == "in" else "in",
-        "page_size": f"{size} landscape",
+        "page_size": size,
         "page_margin": "13mm 14mm 15mm",
     }
-    return render_pdfs([PdfSource("pdf/hanging_sheet.html", context, f"{show.code}:hanging-sheet")])[0]
+    return PdfSource("pdf/hanging_sheet.html", context, f"{show.code}:hanging-sheet")
 
 
 def _fitted(height_units: int, *, width_mm: int) -> dict[str, str]:

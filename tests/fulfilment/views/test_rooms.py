@@ -6,7 +6,7 @@ from django.urls import reverse
 from tests.fulfilment.scene import show_with_parcels
 
 pytestmark = pytest.mark.usefixtures("engine")
-PAGES = ["print", "end_printing", "send", "hang", "settle"]
+PAGES = ["print", "end_printing", "send", "hang", "hanging_sheet", "settle"]
 ACTS = [("mark_copies", ["harbour"]), ("end_printing", []), ("send", []), ("send_notices", [])]
 
 
@@ -45,7 +45,7 @@ def test_acts_are_not_done_by_looking(ada_client, show, name, parts):
     assert ada_client.get(address(name, show, parts)).status_code == 405
 
 
-@pytest.mark.parametrize("name", ["hang", "settle", "print"])
+@pytest.mark.parametrize("name", ["hang", "hanging_sheet", "settle", "print"])
 def test_pages_to_look_at_take_no_submit(ada_client, show, name):
     assert ada_client.post(address(name, show)).status_code == 405
 
