@@ -95,8 +95,8 @@ class ShowDays:
 
     @property
     def is_over(self) -> bool:
-        """True once the opening is past: from then on nothing can be late any more."""
-        return self.today_on > self.opening_on
+        """True once hanging day is past: from then on nothing can be late any more."""
+        return self.today_on > self.hang_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +143,7 @@ class Schedule:
 
     @property
     def late(self) -> tuple[ScheduleItem, ...]:
-        """What cannot be ready in time; nothing once the opening is past."""
+        """What cannot be ready in time; nothing once hanging day is past."""
         return () if self.days.is_over else tuple(item for item in self.items if item.is_late)
 
 

@@ -131,8 +131,8 @@ def test_a_day_that_has_gone_by_is_said_plainly():
     assert "Materials ordered and delivered: 30 April at the latest, already past." in sentences
 
 
-def test_after_the_opening_nothing_is_late():
-    over = plan_days(replace(TIGHT, today_on=date(2026, 6, 1)))
+def test_after_hanging_day_nothing_is_late():
+    over = plan_days(replace(TIGHT, today_on=date(2026, 5, 15)))
     assert over.late == ()
     assert not any(item.is_past for item in over.items)
 
@@ -237,7 +237,7 @@ def test_latest_days_do_not_depend_on_today(days, another):
 
 @given(shows(), st.integers(0, 20))
 def test_more_time_never_makes_anything_late(days, more):
-    days = replace(days, today_on=min(days.today_on, days.opening_on))
+    days = replace(days, today_on=min(days.today_on, days.hang_on))
     later = replace(
         days, hang_on=days.hang_on + timedelta(days=more), opening_on=days.opening_on + timedelta(days=more)
     )
