@@ -5,14 +5,14 @@ from typing import Any
 
 from campaign.models import Show, Studio
 
-FIELDS = (
+STUDIO_FIELDS = (
     "artist_name", "email", "contact_name", "address", "iban", "bic", "account_holder", "cheque_payee", "cash_note",
 )  # fmt: skip
 
 
 def studio_start(studio: Studio | None) -> dict[str, Any]:
     """The studio's details; nothing on an empty installation."""
-    return {name: getattr(studio, name) for name in FIELDS} if studio else {}
+    return {name: getattr(studio, name) for name in STUDIO_FIELDS} if studio else {}
 
 
 def new_show_start(shows: Sequence[Show]) -> dict[str, Any]:

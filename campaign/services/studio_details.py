@@ -6,23 +6,21 @@ from django.db import transaction
 
 from campaign.errors import NotReady
 from campaign.models import Show, Studio
+from campaign.queries.details import STUDIO_FIELDS
 
-FIELDS = (
-    "artist_name", "email", "contact_name", "address", "iban", "bic", "account_holder", "cheque_payee", "cash_note",
-)  # fmt: skip
 WAYS = ("iban", "cheque_payee", "cash_note")
 
 
 @transaction.atomic(durable=True)
 def save_studio(*, values: Mapping[str, str]) -> Studio:
     """
-    Fill in or change the studio's one row; `values` has every one of FIELDS.
+    Fill in or change the studio's one row; `values` has every one of STUDIO_FIELDS.
 
     Writes: Studio.
     Raises: NotReady for an account without a holder, and while orders are taken and no way of paying would be left.
     Repeat: the same words again change nothing.
     """
-    assert set(values) == set(FIELDS), f"not the details of a studio: {set(values) ^ set(FIELDS)}"
+    assert set(values) == set(STUDIO_FIELDS), f"not the details of a studio: {set(values) ^ set(STUDIO_FIELDS)}"
     if values["iban"] and not values["account_holder"]:
         raise NotReady("An account needs its holder's name: banks compare the two. Nothing was changed.")
     if not any(values[name] for name in WAYS) and Show.objects.filter(state=Show.State.OPEN).exists():

@@ -7,10 +7,11 @@ import pytest
 
 from campaign.errors import NotReady
 from campaign.models import LastStep, Show, Studio
+from campaign.queries.details import STUDIO_FIELDS
 from campaign.services.campaigns import close_campaign
 from campaign.services.new_show import NewShowWish, create_show
 from campaign.services.pricing import set_fee_estimate, set_wanted_sums
-from campaign.services.studio_details import FIELDS, save_studio
+from campaign.services.studio_details import save_studio
 from tests.builders import NOW, make_draft, make_studio
 
 WISH = NewShowWish(
@@ -22,7 +23,7 @@ WISH = NewShowWish(
 
 
 def details(**changes):
-    return dict.fromkeys(FIELDS, "") | {"artist_name": "Ada Example", "email": "ada@example.org"} | changes
+    return dict.fromkeys(STUDIO_FIELDS, "") | {"artist_name": "Ada Example", "email": "ada@example.org"} | changes
 
 
 def test_the_studio_is_one_row_made_and_changed(db):
