@@ -153,7 +153,8 @@ def test_other_methods_are_refused(draft, codes, ada_client):
 
 def test_what_belongs_to_another_show_is_not_found(draft, codes, ada_client):
     other = make_draft(code="other", title="Another show")
-    for row in (*other.walls.all(), *other.works.all(), *other.finishes.all(), *other.price_items.all(), *other.editions.all()):
+    rows = (other.walls, other.works, other.finishes, other.price_items, other.editions)
+    for row in (one for some in rows for one in some.all()):
         type(row).objects.filter(pk=row.pk).update(code=f"other-{row.code}")
     for name, url, methods in addresses(other, codes):
         if VIEWS[name][1]:

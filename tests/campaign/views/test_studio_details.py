@@ -9,7 +9,8 @@ from tests.campaign.views.studio_forms import filled, words_of
 
 DETAILS, NEW = reverse("campaign:studio_details"), reverse("campaign:new_show")
 TYPED = {
-    "title": "Low water", "venue_name": "The Net Loft", "country": "DE", "time_zone": "europe/berlin", "currency": "eur",
+    "title": "Low water", "venue_name": "The Net Loft", "country": "DE", "time_zone": "europe/berlin",
+    "currency": "eur",
     "opens_on": "2026-06-01", "closes_on": "2026-07-01", "hang_on": "2026-07-20", "opening_on": "2026-07-22",
     "opening_time": "18:30", "last_day_on": "2026-08-20", "posting_by_on": "2026-09-01",
 }  # fmt: skip
