@@ -6,11 +6,19 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from tests.bench.edits import edit_rows
 from tests.bench.rows import Row, look_up_rows, staircase_rows
 from tests.bench.standing import standing_rows
+from tests.bench.whole import whole_rows
 
 # Each entry is one measurement; a new one is a function that returns rows and a line here.
-MEASUREMENTS: tuple[Callable[[], list[Row]], ...] = (staircase_rows, look_up_rows, standing_rows)
+MEASUREMENTS: tuple[Callable[[], list[Row]], ...] = (
+    staircase_rows,
+    look_up_rows,
+    whole_rows,
+    standing_rows,
+    edit_rows,
+)
 
 
 def as_table(rows: list[Row]) -> str:

@@ -5,9 +5,10 @@ Exact for shows whose `apart` pairs have no work in common and whose stretches h
 a place; others are refused. Sums of money and lengths are whole; supplies are counted in their common measure.
 """
 
+import itertools
 from collections import defaultdict
 from dataclasses import dataclass
-from math import gcd
+from math import gcd, isfinite
 
 import highspy
 import numpy as np
@@ -192,14 +193,12 @@ def _keep_company(rows, request, *, slots, hung):
         raise ValueError("The model takes pairs that have no work in common.")
     at = {work.code: index for index, work in enumerate(request.works)}
     in_slot = [[[c for c, _ in by_slot.get(place, ())] for place in range(len(slots))] for by_slot in hung]
+    row_of = [(slot.wall, slot.row) for slot in slots]
+    spans = [(s, t) for s, t in itertools.combinations_with_replacement(range(len(slots)), 2) if row_of[s] == row_of[t]]
     for one, other in request.apart:
         for left, right in ((at[one], at[other]), (at[other], at[one])):
-            for s, t in ((s, t) for s in range(len(slots)) for t in range(s, len(slots))):
-                if (
-                    (slots[s].wall, slots[s].row) == (slots[t].wall, slots[t].row)
-                    and in_slot[left][s]
-                    and in_slot[right][t]
-                ):
+            for s, t in spans:
+                if in_slot[left][s] and in_slot[right][t]:
                     works = [(c, 1) for by_slot in in_slot for place in range(s, t + 1) for c in by_slot[place]]
                     both = [(c, -3) for c in (*in_slot[left][s], *in_slot[right][t])]
                     rows.row([*works, *both], least=-3)
@@ -315,14 +314,19 @@ def load_full(model: highspy.HighsLp, *, time_limit_s: float | None = None, exac
     return solver
 
 
-def solve_full(request: PlanRequest, *, money_minor: int, time_limit_s: float) -> Solved:
-    """The best show for one sum of money, or the best found in time with its bound; nothing hung is always one."""
-    solver = load_full(make_full_model(request, money_minor=money_minor), time_limit_s=time_limit_s)
-    solver.run()
+def read_solved(solver: highspy.Highs, *, request: PlanRequest) -> Solved:
+    """What a solver that has run found; nothing hung is always a show, and everything hung always a bound."""
     info = solver.getInfo()
     has_show = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
     worth = -round(info.objective_function_value) if has_show else 0
-    if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal:
-        return Solved(worth=worth, bound=worth)
     most = sum(max((option.worth for option in work.options), default=0) for work in request.works)
-    return Solved(worth=worth, bound=max(int(min(-info.mip_dual_bound + 1e-6, most)), worth))
+    is_optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    bound = -info.mip_dual_bound if isfinite(info.mip_dual_bound) else worth if is_optimal else most
+    return Solved(worth=worth, bound=max(int(min(bound, most) + 1e-6), worth))
+
+
+def solve_full(request: PlanRequest, *, money_minor: int, time_limit_s: float) -> Solved:
+    """The best show for one sum of money, or the best found in time with its bound."""
+    solver = load_full(make_full_model(request, money_minor=money_minor), time_limit_s=time_limit_s)
+    solver.run()
+    return read_solved(solver, request=request)

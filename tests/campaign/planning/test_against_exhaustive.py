@@ -12,12 +12,12 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from campaign.planning import build_staircase, plan_at, verify_plan
+from campaign.planning import build_staircase, plan_at, quick_staircase, verify_plan
 from campaign.planning.verify_costs import least_cost_minor
 from tests.campaign.planning.exhaustive import cheapest_by_trying, staircase_by_trying
 from tests.small_shows import SWITCHES, reduced, small_show, small_supply
 
-ALONE, SOME, ALL, CHANGED = 90, 420, 320, 60
+ALONE, SOME, ALL, CHANGED = 80, 420, 320, 30
 
 seeds = st.integers(0, 2**48)
 # A failing show is made smaller by taking things out of it, not by trying smaller seeds.
@@ -48,7 +48,7 @@ def _differences(request_):
     return ""
 
 
-def _compare(on, *, examples, most_works=5):
+def _compare(on, *, examples):
     """Compare this many different shows under these rules (a set, or None for some of them)."""
     compared = set()
 
@@ -56,7 +56,7 @@ def _compare(on, *, examples, most_works=5):
     @given(seeds)
     def compare(seed):
         rules = on if on is not None else set(Random(seed).sample(SWITCHES, 3))
-        request_ = small_show(seed, on=rules, most_works=most_works)
+        request_ = small_show(seed, on=rules, most_works=4)
         if _differences(request_):
             smallest = reduced(request_, fails=lambda one: bool(_differences(one)))
             pytest.fail(f"{_differences(smallest)} for {smallest}")
@@ -67,8 +67,8 @@ def _compare(on, *, examples, most_works=5):
 
 
 def sure(examples):
-    """Shows that are compared at least: the same seed may be drawn twice."""
-    return examples * 9 // 10
+    """Shows that are compared at least: now and then a seed may be drawn twice."""
+    return examples * 98 // 100
 
 
 @pytest.mark.parametrize("switch", SWITCHES)
@@ -81,7 +81,7 @@ def test_staircase_is_the_one_found_by_trying_under_three_rules():
 
 
 def test_staircase_is_the_one_found_by_trying_under_all_rules():
-    _compare(set(SWITCHES), examples=ALL, most_works=4)
+    _compare(set(SWITCHES), examples=ALL)
 
 
 def test_shows_compared_are_two_thousand():
@@ -90,6 +90,18 @@ def test_shows_compared_are_two_thousand():
 
 def _three_rules(seed, **changes):
     return small_show(seed, on=set(Random(seed).sample(SWITCHES, 3)), **changes)
+
+
+@settings(max_examples=CHANGED, **quiet)
+@given(seeds)
+def test_quick_staircase_never_promises_too_much_nor_bounds_too_low(seed):
+    request_ = _three_rules(seed)
+    quick, exact = quick_staircase(request_), build_staircase(request_)
+    for step in quick.steps:
+        assert step.worth <= exact.at(step.money_minor).worth <= step.bound_worth
+        assert verify_plan(request_, plan_at(request_, quick, step.money_minor)) == ()
+    for step in exact.steps:
+        assert step.worth <= quick.at(step.money_minor).bound_worth
 
 
 def _never_worse(before, after):

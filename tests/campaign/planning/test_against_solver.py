@@ -2,7 +2,7 @@
 The engine against a mixed-integer model of the whole definition: shows of 20 to 60 works with whole packs, price steps,
 walls in rows, pins, pairs, series and a cap on finishes.
 
-Neither side may find a show that is worth more than the other's bound; where both are proved, their worths are the same.
+Neither side may find a show that is worth more than the other's bound; where both are proved, their worths are equal.
 """
 
 from collections import Counter
