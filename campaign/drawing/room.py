@@ -44,7 +44,8 @@ class DrawnWork:
     """
     One work: `frame` and `picture` as it hangs now, both None where it does not; `pencil` as the next level has it.
 
-    `pencil` is None where the next level changes nothing about the work; `image` names the file for `picture`.
+    `pencil` is None where the next level changes nothing about the work; `image` names the file for `picture`. With
+    `is_upper` it hangs above another row, so its number stands over it, else below.
     """
 
     code: str
@@ -54,6 +55,7 @@ class DrawnWork:
     frame: Box | None
     picture: Box | None
     pencil: Box | None
+    is_upper: bool = False
 
     @property
     def outline(self) -> Box:
@@ -164,7 +166,8 @@ def _draw_wall(wall: WallSpec, *, request: PlanRequest, hung: Sequence[_Hung], s
         if one.later is not None and (one.now is None or _size(one.now) != _size(one.later)):
             pencil = box(**_rect(one.later.placement))
         listed = one.listed
-        works.append(DrawnWork(shown.code, listed.number, shown.title, listed.image, frame, picture, pencil))
+        is_upper = wall.rows > 1 and shown.placement.row == 0
+        works.append(DrawnWork(shown.code, listed.number, shown.title, listed.image, frame, picture, pencil, is_upper))
     person_mm = PERSON_HEIGHT_MM * 26 // 100
     return DrawnWall(
         code=wall.code,

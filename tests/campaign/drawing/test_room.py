@@ -1,5 +1,6 @@
 """The walls of the public page: one scale, works in place, the next level around them."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -126,3 +127,13 @@ def test_each_work_is_on_its_own_wall_in_the_lists_order() -> None:
 
 def test_room_without_walls_is_no_drawing() -> None:
     assert draw_room(PlanRequest((), (), 0, 0, 0), now=None, pencil=None, works=[]) == ()
+
+
+def test_numbers_of_an_upper_row_stand_over_it_and_both_lines_are_drawn() -> None:
+    two = WallSpec("two", "Two", 4_000, 3_000, 1_450, 0, rows=2, row_height_mm=500, row_gap_mm=100)
+    places = [Placement(code, "two", 500, 1_450, 400, 400, row) for row, code in enumerate("ab")]
+    works = (PlannedWork(p.work_code, "W", "s400", "oak", 1, 1, 1, p) for p in places)
+    (wall,) = draw_room(replace(REQUEST, walls=(two,)), now=plan(*works), pencil=None, works=LISTED)
+    assert [work.is_upper for work in wall.works] == [True, False]
+    assert len(wall.lines_y) == 2 and wall.lines_y[0] < wall.lines_y[1]
+    assert not draw(plan(hung("a", 400, x_mm=1_000)), None)[0].works[0].is_upper
