@@ -43,6 +43,8 @@ class _Room:
     widths: list[int]
     counts: list[int]
     even_mm: int
+    members: Mapping[str, tuple[int, ...]]
+    pinned_walls: Mapping[str, frozenset[str]]
 
     @classmethod
     def of(cls, task: Task, *, chosen: Sequence[int], series: tuple[str, ...]) -> "_Room":
@@ -52,7 +54,11 @@ class _Room:
             counts[place] += 1
         spare = sum(piece.length_mm for piece in task.pieces) - sum(widths)
         even_mm = max(spare // max(len(chosen) + len(task.pieces), 1), 1)
-        return cls(task, series, list(chosen), widths, counts, even_mm)
+        names = {name for name in series if name}
+        members = {name: tuple(i for i in range(len(chosen)) if series[i] == name) for name in names}
+        held = list(zip(series[len(chosen) :], task.pinned, strict=True))
+        pinned_walls = {name: frozenset(one.row[0] for own, one in held if own == name) for name in names}
+        return cls(task, series, list(chosen), widths, counts, even_mm, members, pinned_walls)
 
     def crowding(self, place: int, *, width_mm: int = 0, count: int = 0) -> int:
         """How crowded a piece is with so much more in it: widths that hang there, more for narrow gaps."""
@@ -69,10 +75,8 @@ class _Room:
         """What it costs that a series hangs on several walls or pieces of wall."""
         if not series:
             return 0
-        used = {place for place, name in zip(self.chosen, self.series, strict=False) if name == series}
-        pinned = zip(self.task.pinned, self.series[len(self.chosen) :], strict=True)
-        used_walls = {self.task.pieces[p].wall_code for p in used}
-        used_walls.update(one.row[0] for one, name in pinned if name == series)
+        used = {self.chosen[i] for i in self.members[series]}
+        used_walls = {self.task.pieces[p].wall_code for p in used} | self.pinned_walls[series]
         splits = WALL_SPLIT * (len(used_walls) - 1) + PIECE_SPLIT * (len(used) - 1)
         return splits * sum(self.widths)
 
