@@ -8,6 +8,7 @@ from campaign.planning.hangers import Change, Kind
 from campaign.planning.inputs import PlanRequest
 from campaign.planning.lacks import lacks_of_work
 from campaign.planning.results import Staircase, Step
+from campaign.planning.swaps import swap_in
 from campaign.planning.tries import Build, Builder, insist, try_longer_walls, try_more_printing, try_rules
 
 MOST_STAIRCASES = 14
@@ -50,10 +51,11 @@ def explain_absence(
     Everything that would hang one work for a sum of money, each change tried by planning again.
 
     Parameters: staircase, built from the request, in which the work does not hang at `money_minor`; build, how a
-        changed request is planned, possibly faster and less exactly; most_staircases, how often at the most.
+        changed request is planned, possibly faster and less exactly; most_staircases, how often at the most, >= 2.
     Returns: the changes in the order of Kind. A wall's length is found to 10 mm and printer time to a minute: with
         the change the work hangs, with one grain less it does not - where the number of staircases allowed that.
-    Notes: deterministic. With a build that is not exact, a smaller change may do.
+    Notes: deterministic. With a build that is not exact, a smaller change may do; the show with the work is then the
+        better one of what it finds and of small exchanges from the staircase.
     """
     place = next(index for index, work in enumerate(request.works) if work.code == code)
     work = request.works[place]
@@ -62,15 +64,19 @@ def explain_absence(
         return Absence(code, work.title, plain)
     builder = Builder(build, most=most_staircases)
     insisted = builder.staircase(insist(request, place=place))
-    now = staircase.at(money_minor)
-    changes = [*plain, *_insisting(request, insisted, place=place, now=now, money_minor=money_minor)]
+    now, with_it = staircase.at(money_minor), insisted.at(money_minor)
+    swapped = swap_in(request, staircase, place=place, money_minor=money_minor)
+    if swapped and (with_it.choice[place] < 0 or swapped.worth > with_it.worth):
+        with_it = swapped
+    changes = [*plain, *_insisting(request, insisted, place=place, now=now, with_it=with_it, money_minor=money_minor)]
     sums = [change.total for change in plain if change.kind == Kind.MONEY]
     if sums:  # insisting on it for as much money as hangs it anyway would be no news
         changes = [change for change in changes if change.kind != Kind.INSIST_MONEY or change.total < sums[0]]
     if not any(step.choice[place] >= 0 for step in insisted.steps):
         changes.extend(try_rules(request, place=place, builder=builder))
-    changes.extend(try_longer_walls(request, place=place, money_minor=money_minor, builder=builder))
-    changes.extend(try_more_printing(request, place=place, now=now, money_minor=money_minor, builder=builder))
+    if not builder.hangs(request, place=place, money_minor=money_minor):  # a build that is not exact may differ here
+        changes.extend(try_longer_walls(request, place=place, money_minor=money_minor, builder=builder))
+        changes.extend(try_more_printing(request, place=place, now=now, money_minor=money_minor, builder=builder))
     order = list(Kind)
     changes.sort(key=lambda change: order.index(change.kind))
     return Absence(code, work.title, tuple(changes), staircases=builder.built)
@@ -91,10 +97,9 @@ def _plain_changes(request: PlanRequest, staircase: Staircase, *, place: int, mo
 
 
 def _insisting(
-    request: PlanRequest, insisted: Staircase, *, place: int, now: Step, money_minor: int
+    request: PlanRequest, insisted: Staircase, *, place: int, now: Step, with_it: Step, money_minor: int
 ) -> Iterator[Change]:
     """What the show with the work costs in other works, and from which money on it is no worse."""
-    with_it = insisted.at(money_minor)
     hanging = [step for step in insisted.steps if step.choice[place] >= 0]
     if with_it.choice[place] >= 0:
         picked = with_it.choice[place]

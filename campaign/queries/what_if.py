@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from campaign.drawing.staircase import DrawnStaircase, draw_two_staircases
 from campaign.models import Show
 from campaign.planning import Plan, PlanRequest, Staircase, plan_at
+from campaign.planning.carry import carry_over
 from campaign.planning.changes import NO_CHANGES, Changes
 from campaign.planning.landings import hung_count
 from campaign.queries.compared import ComparedPlans, read_compared
@@ -61,7 +62,7 @@ def read_what_if(standing: Standing, *, trial: Trial) -> WhatIf | None:
     The standing of a show as it would be with `trial`; None before the first staircase.
 
     Raises: PlanningError when no staircase can be built from the changed values.
-    Notes: the staircase then is built quickly, the one of now is the stored one.
+    Notes: the staircase then is built quickly and is no worse than the shows of now carried over.
     """
     request, staircase = standing.request, standing.staircase
     if request is None or staircase is None:
@@ -91,7 +92,7 @@ def _then(show: Show, *, request: PlanRequest, staircase: Staircase, changes: Ch
     if changes == NO_CHANGES:
         return request, staircase
     later = read_plan_request(show, changes=changes)
-    return later, build_trial(later)
+    return later, carry_over(staircase, known=request, into=later, found=build_trial(later))
 
 
 def _level_then(name: str, money_minor: int, now: Staircase, then: Staircase) -> LevelThen:

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from campaign.planning import BlockedArea, Pin, Staircase, Step
+from campaign.planning import BlockedArea, Pin, Staircase, Step, plan_at, verify_plan
 from campaign.planning.hangers import Kind, Rule
 from campaign.planning.lacks import Lack
+from campaign.planning.swaps import swap_in
 from campaign.planning.tries import PRINTER_GRAIN_SECONDS, WALL_GRAIN_MM
 from campaign.planning.why import explain_absence, list_absences
 from tests.campaign.planning.exhaustive import staircase_by_trying
@@ -229,10 +230,44 @@ def test_a_rule_that_keeps_a_work_out_is_named():
     ]
 
 
+def test_a_build_that_finds_little_is_made_good_by_exchanges():
+    """The quick plan for the changed request hangs nothing at all; a work is swapped for another all the same."""
+    request = show(TWO, walls=(wall(width_mm=1135),))
+
+    def build_nothing(request):
+        return Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0),))
+
+    absence = explain_absence(request, build(request), code="b", money_minor=1000, build=build_nothing)
+    insist, worth = of_kind(absence, Kind.INSIST), of_kind(absence, Kind.WORTH)
+    assert (insist.amount, insist.taken_down, worth.total) == (10, ("a",), 30)
+    assert of_kind(absence, Kind.RULE) is None
+
+
+@settings(max_examples=60)
+@given(st.data())
+def test_what_is_swapped_in_is_feasible_and_no_better_than_the_best(data):
+    request = data.draw(requests(most_works=4, most_options=2, tight=data.draw(st.booleans())))
+    staircase = build(request)
+    money = data.draw(st.sampled_from([step.money_minor for step in staircase.steps]))
+    for place, work in enumerate(request.works):
+        if staircase.at(money).choice[place] >= 0:
+            continue
+        found = swap_in(request, staircase, place=place, money_minor=money)
+        best = build(changed_work(request, work.code, must_hang=True)).at(money)
+        if found is None:
+            continue
+        assert found.choice[place] >= 0
+        assert found.money_minor <= money
+        assert found.worth <= best.worth
+        assert best.choice[place] >= 0
+        plan = plan_at(request, Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0), found)), money)
+        assert verify_plan(request, plan) == () or found.money_minor == 0
+
+
 def test_no_more_staircases_are_built_than_allowed():
     request = show(TWO, walls=(wall(width_mm=1135),))
     assert explain(request, "b", 1000).staircases <= 14
-    for most in range(1, 6):
+    for most in range(2, 7):
         absence = explain(request, "b", 1000, most_staircases=most)
         assert absence.staircases <= most
         change = of_kind(absence, Kind.WALL)
