@@ -10,8 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from campaign.planning.curves import MeasureCurve, PackCurve
-from campaign.planning.labels import BoolArray, Mode, Stage
-from campaign.planning.model import Model, Resource
+from campaign.planning.model import Model, Offer, Resource
 from campaign.planning.multipliers import FloatArray
 
 _ENDLESS = 2**61
@@ -57,32 +56,10 @@ class Cell:
                 capacities.append(_ENDLESS)
         return tuple(capacities)
 
-    def offered(self) -> BoolArray:
-        """Whether an option (n, O) is on offer at all; padded with False."""
-        groups = self.model.groups
-        offered = np.zeros((len(groups), max(len(group.costs) for group in groups)), dtype=bool)
-        for stage in self.stages():
-            for mode in stage:
-                for member, picks in zip(mode.members, mode.picks, strict=True):
-                    offered[member, picks] = True
-        return offered
-
-    def stages(self) -> tuple[Stage, ...]:
-        """The stages with what is barred left out; a stage without modes means that the cell is empty."""
-        groups, stages = self.model.groups, []
-        for stage in self.model.stages:
-            modes = [
-                Mode(
-                    mode.members,
-                    tuple(
-                        picks[(groups[i].marks[picks] & self.barred) == 0]
-                        for i, picks in zip(mode.members, mode.picks, strict=True)
-                    ),
-                )
-                for mode in stage
-            ]
-            stages.append(tuple(mode for mode in modes if all(len(picks) for picks in mode.picks)))
-        return tuple(stages)
+    @property
+    def offer(self) -> Offer:
+        """What may be taken in this cell."""
+        return self.model.offer(self.barred)
 
     def decided(self, mark: int, *, is_used: bool) -> "Cell":
         """The part that pays for a finish, or does without; where no more finishes may be used, the rest are barred."""

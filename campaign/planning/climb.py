@@ -21,16 +21,23 @@ def listed(model: Model, choices: IntArray) -> Listed:
 
 def keeps_stages(model: Model, choices: IntArray) -> BoolArray:
     """Whether what must hang hangs, and every series is in one finish."""
+    width = max(len(group.costs) for group in model.groups)
     kept = np.ones(len(choices), dtype=bool)
+    allowed = np.zeros((len(model.groups), width), dtype=bool)
     for stage in model.stages:
         ways = np.zeros(len(choices), dtype=bool)
         for mode in stage:
-            way = np.ones(len(choices), dtype=bool)
-            for member, picks in zip(mode.members, mode.picks, strict=True):
-                way &= np.isin(choices[:, member], picks)
-            ways |= way
-        kept &= ways
-    return kept
+            table = np.zeros((len(mode.members), width), dtype=bool)
+            for row, picks in enumerate(mode.picks):
+                table[row, picks] = True
+            if len(stage) == 1:
+                allowed[list(mode.members)] = table
+            else:
+                allowed[list(mode.members)] = True
+                ways |= table[np.arange(len(table)), choices[:, mode.members]].all(axis=1)
+        if len(stage) > 1:
+            kept &= ways
+    return kept & allowed[np.arange(len(allowed)), choices].all(axis=1)
 
 
 def climb(model: Model, steps: Steps, *, guide: Guide, doubts: list[tuple[int, int]], rounds: int) -> Steps:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from dataclasses import field as field_of
 
 import numpy as np
 
@@ -82,6 +83,7 @@ class Model:
     rules: Rules
     marks: dict[str, int]
     charged: int
+    offers: dict[int, "Offer"] = field_of(default_factory=dict)
 
     @classmethod
     def of(cls, field: Field) -> "Model":
@@ -107,6 +109,12 @@ class Model:
         alone = all(len(stage) == 1 for stage in self.stages) and not any(work.must_hang for work in works)
         return not costs and alone and rules.most_finishes is None
 
+    def offer(self, barred: int) -> "Offer":
+        """What may be taken when the finishes with these marks are not on offer."""
+        if barred not in self.offers:
+            self.offers[barred] = Offer.of(self, barred=barred)
+        return self.offers[barred]
+
     def costs_of(self, choices: IntArray) -> tuple[IntArray, IntArray, BoolArray]:
         """Whole costs, worths and whether the limits are kept (N,), of choices (N, n)."""
         count = len(choices)
@@ -121,6 +129,42 @@ class Model:
         limits = np.array([_or_endless(resource.capacity) for resource in self.rules.resources], dtype=np.int64)
         kept = (uses <= limits).all(axis=1) & self.rules.allows(marks)
         return self.rules.costs(own, uses=uses, marks=marks), worths, kept
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """
+    The stages with some finishes left out, and whether an option (n, O) is on offer at all, padded with False.
+
+    A stage without modes means that there is no choice at all.
+    """
+
+    stages: tuple[Stage, ...]
+    options: BoolArray
+
+    @classmethod
+    def of(cls, model: Model, *, barred: int) -> "Offer":
+        """Parameters: barred, marks."""
+        groups = model.groups
+        options = np.zeros((len(groups), max(len(group.costs) for group in groups)), dtype=bool)
+        stages = []
+        for stage in model.stages:
+            modes = [_without(mode, groups=groups, barred=barred) for mode in stage]
+            stages.append(tuple(mode for mode in modes if all(len(picks) for picks in mode.picks)))
+            for mode in stages[-1]:
+                for member, picks in zip(mode.members, mode.picks, strict=True):
+                    options[member, picks] = True
+        return cls(tuple(stages), options)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no choice at all."""
+        return not all(self.stages)
+
+
+def _without(mode: Mode, *, groups: Sequence[Group], barred: int) -> Mode:
+    kept = [picks[(groups[i].marks[picks] & barred) == 0] for i, picks in zip(mode.members, mode.picks, strict=True)]
+    return Mode(mode.members, tuple(kept))
 
 
 def _or_endless(capacity: int | None) -> int:

@@ -12,13 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from campaign.planning.cells import Cell, Terms, resource_rate
-from campaign.planning.labels import BoolArray, Stage
+from campaign.planning.labels import BoolArray, IndexArray, Stage
 from campaign.planning.model import Model
 from campaign.planning.multipliers import FloatArray, IntArray, Prices, Regrets, lower_envelope
 
 _NEVER = -1e15
-_ROUNDS = 12
-_WARM_ROUNDS = 5
+_SOFT, _WARM_SOFT, _SHARP = 0.3, 0.1, 0.02  # of the best worth of an option
+_DAMP, _MORE, _LESS = 10.0, 4.0, 2.0
+_ROUNDS = 16
+_WARM_ROUNDS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +34,9 @@ class Lines:
         """Both together."""
         return Lines(np.concatenate([self.money, other.money]), np.concatenate([self.tolls, other.tolls]))
 
-    def spread(self, *, first: int, last: int, count: int) -> "Lines":
-        """This many lines between two of these, evenly by place."""
-        at = np.linspace(first, last, count)
-        places = np.arange(len(self.money))
-        tolls = [np.interp(at, places, self.tolls[:, column]) for column in range(self.tolls.shape[1])]
-        return Lines(np.interp(at, places, self.money), np.array(tolls).reshape(len(tolls), count).T)
+    def only(self, index: IndexArray) -> "Lines":
+        """The lines at these places."""
+        return Lines(self.money[index], self.tolls[index])
 
 
 class Relaxation:
@@ -53,17 +52,16 @@ class Relaxation:
             count = len(group.costs)
             self.costs[i, :count], self.worths[i, :count] = group.costs, group.worths
             self.uses[:, i, :count] = group.uses.T
-        self.scale = np.maximum(self.uses.max(axis=(1, 2), initial=1.0), 1.0)
         self.top = max(float(self.worths.max()), 1.0)
-        self._unit = (self.uses / self.scale[:, None, None]).reshape(columns, self.costs.size).T
-        self._squares = (self._unit[:, :, None] * self._unit[:, None, :]).reshape(len(self._unit), columns**2)
-
-    def rates(self) -> float:
-        """The most worth per minor unit that an option gives, by its own costs and the supplies it needs."""
-        rates = [resource_rate(resource) for resource in self.model.rules.resources]
-        priced = self.costs + np.tensordot(np.array(rates), self.uses, axes=(0, 0)) if rates else self.costs
-        paid = priced > 0
-        return float((self.worths[paid] / priced[paid]).max()) if paid.any() else 0.0
+        priced = self.costs + np.tensordot(
+            np.array([resource_rate(r) for r in model.rules.resources]), self.uses, axes=1
+        )
+        used = np.maximum(self.uses.max(axis=(1, 2), initial=1.0), 1.0)
+        # One unit of money, and of each resource, is the most that an option takes.
+        self.scale = np.append(max(float(priced.max()), 1.0), used)
+        stacked = np.concatenate([self.costs[None], self.uses]).reshape(columns + 1, self.costs.size)
+        self.unit = (stacked / self.scale[:, None]).T
+        self.squares = (self.unit[:, :, None] * self.unit[:, None, :]).reshape(len(self.unit), (columns + 1) ** 2)
 
     def net(self, lines: Lines, *, offered: BoolArray) -> FloatArray:
         """Worth less prices of every option (P, n, O); what is not on offer is never best."""
@@ -71,62 +69,108 @@ class Relaxation:
         net = self.worths[None] - lines.money[:, None, None] * self.costs[None] - tolls
         return np.where(offered[None], net, _NEVER)
 
-    def settle(self, cell: Cell, *, money: FloatArray, start: FloatArray | None = None) -> Lines:
-        """Tolls that make the bounds of a cell low at these prices of money; `start` are tolls of a larger cell."""
-        if not len(self.uses):
-            return Lines(money, np.zeros((len(money), 0)))
-        terms, offered = Terms.of(cell), cell.offered()
-        free, more, rates = terms.free / self.scale, terms.more / self.scale, terms.rates * self.scale
-        priced = self.net(Lines(money, np.zeros((len(money), len(free)))), offered=offered)
-        edge = money[:, None] * np.where(more > 0, rates, 0.0)[None]
-        tolls = edge.copy() if start is None else start * self.scale
-        best, kept = np.full(len(money), np.inf), tolls.copy()
-        rounds = _ROUNDS if start is None else _WARM_ROUNDS
-        softness = np.geomspace(self.top * (0.3 if start is None else 0.03), self.top * 0.004, rounds)
-        for soft in [*softness, 0.0]:
-            net = priced - (tolls @ self._unit.T).reshape(priced.shape)
-            peak = net.max(axis=2)
-            over = tolls - edge
-            bound = peak.sum(axis=1) + (tolls * free + np.maximum(over, 0) * more).sum(axis=1)
-            better = bound < best
-            best, kept[better] = np.where(better, bound, best), tolls[better]
-            if soft:
-                shares = np.exp((net - peak[:, :, None]) / soft)
-                shares /= shares.sum(axis=2, keepdims=True)
-                extra = np.where(more > 0, 1 / (1 + np.exp(-np.clip(over * more / soft, -40, 40))), 0.0)
-                tolls = np.maximum(
-                    tolls - self._step(shares, tolls=tolls, extra=extra, free=free, more=more, soft=soft), 0
-                )
-        return Lines(money, kept / self.scale)
+    def settle(self, cell: Cell, *, budgets: FloatArray, start: Lines | None = None) -> Lines:
+        """
+        Lines that bound a cell low at each of these budgets (P,), and one that holds at any budget, last.
 
-    def _step(
-        self,
-        shares: FloatArray,
-        *,
-        tolls: FloatArray,
-        extra: FloatArray,
-        free: FloatArray,
-        more: FloatArray,
-        soft: float,
-    ) -> FloatArray:
-        """One Newton step (P, m), no longer than half the best worth in any toll."""
-        lines, works, width = shares.shape
-        columns = self._unit.shape[1]
-        flat = shares.reshape(lines, works * width)
-        each = shares.reshape(lines, works, 1, width) @ self._unit.reshape(works, width, columns)[None]
+        Parameters: start, as many lines of a larger cell to begin from.
+        """
+        ground = _Ground(self, cell=cell, budgets=budgets)
+        at = ground.start() if start is None else np.column_stack([start.money, start.tolls]) * self.scale
+        at[-1, 0] = 0.0
+        best, kept = np.full(len(at), np.inf), at.copy()
+        before, last, step = best.copy(), at.copy(), at
+        damping = np.full(len(at), _DAMP / self.top)
+        rounds = _ROUNDS if start is None else _WARM_ROUNDS
+        for soft in [*self.top * np.geomspace(_SOFT if start is None else _WARM_SOFT, _SHARP, rounds), 0.0]:
+            look = ground.look(at, soft=soft)
+            better = look.bound < best
+            best, kept[better] = np.where(better, look.bound, best), at[better]
+            if soft:
+                # A step that made it worse is taken back, and the next one is shorter.
+                worse = look.softened > before
+                damping = np.where(worse, damping * _MORE, damping / _LESS)
+                before, last = np.where(worse, before, look.softened), np.where(worse[:, None], last, at)
+                step = np.where(worse[:, None], step / _MORE, ground.step(look, at=at, soft=soft, damping=damping))
+                at = np.maximum(last - step, 0.0)
+                at[-1, 0] = 0.0
+        kept = kept / self.scale
+        return Lines(kept[:, 0], kept[:, 1:])
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """One evaluation: softened shares of the options (P, n, O) and of what is bought (P, m), bound, softened bound."""
+
+    shares: FloatArray
+    bought: FloatArray
+    bound: FloatArray
+    softened: FloatArray
+
+
+class _Ground:
+    """
+    The bound of one cell as a function of the prices (P, 1 + m): of money first, then of each resource.
+
+    Money is one more resource, of which each line has what its budget leaves; all in units of the relaxation.
+    """
+
+    def __init__(self, relaxation: Relaxation, *, cell: Cell, budgets: FloatArray) -> None:
+        terms, scale = Terms.of(cell), relaxation.scale
+        self.top, self.unit, self.squares = relaxation.top, relaxation.unit, relaxation.squares
+        self.worths = np.where(cell.offer.options, relaxation.worths, _NEVER)
+        room = np.append(budgets, 0.0) - terms.base
+        self.free = np.column_stack([room, np.tile(terms.free, (len(room), 1))]) / scale
+        # Buying more of a resource: what it gives, and what it takes of the money.
+        more = np.append(0.0, terms.more) / scale
+        self.buys = np.diag(more)[:, 1:]
+        self.buys[0] = -terms.rates * terms.more / scale[0]
+
+    def start(self) -> FloatArray:
+        """Prices to begin from: a fair one for money, and for the resources what buying them costs."""
+        lines = len(self.free)
+        at = np.zeros((lines, len(self.free[0])))
+        at[:, 0] = self.top * np.linspace(1.0, 0.0, lines)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            rates = np.where(self.buys.sum(axis=0) > -np.inf, -self.buys[0] / np.diag(self.buys[1:]), 0.0)
+        at[:, 1:] = at[:, :1] * np.nan_to_num(rates, nan=0.0, posinf=0.0, neginf=0.0)
+        return at
+
+    def look(self, at: FloatArray, *, soft: float) -> _Look:
+        """The bounds at these prices, sharp and softened."""
+        net = self.worths[None] - (at @ self.unit.T).reshape(len(at), *self.worths.shape)
+        peak = net.max(axis=2)
+        gain = at @ self.buys
+        paid = (at * self.free).sum(axis=1)
+        bound = peak.sum(axis=1) + paid + np.maximum(gain, 0).sum(axis=1)
+        if not soft:
+            return _Look(net, gain, bound, bound)
+        shares = np.exp((net - peak[:, :, None]) / soft)
+        total = shares.sum(axis=2)
+        small = np.log1p(np.exp(-np.abs(gain) / soft)).sum(axis=1)
+        softened = bound + soft * (np.log(total).sum(axis=1) + small)
+        bought = 1 / (1 + np.exp(-np.clip(gain / soft, -40, 40)))
+        return _Look(shares / total[:, :, None], bought, bound, softened)
+
+    def step(self, look: _Look, *, at: FloatArray, soft: float, damping: FloatArray) -> FloatArray:
+        """One Newton step (P, 1 + m) on the softened bound."""
+        lines, works, width = look.shares.shape
+        columns = at.shape[1]
+        flat = look.shares.reshape(lines, works * width)
+        each = look.shares.reshape(lines, works, 1, width) @ self.unit.reshape(works, width, columns)[None]
         each = each.reshape(lines, works, columns)
-        slope = free + extra * more - flat @ self._unit
-        bend = (flat @ self._squares).reshape(lines, columns, columns) - each.transpose(0, 2, 1) @ each
-        place = np.arange(columns)
-        bend[:, place, place] += extra * (1 - extra) * more**2
+        slope = self.free + look.bought @ self.buys.T - flat @ self.unit
+        bend = (flat @ self.squares).reshape(lines, columns, columns) - each.transpose(0, 2, 1) @ each
+        bend += np.einsum("pr,ar,br->pab", look.bought * (1 - look.bought), self.buys, self.buys)
         bend /= soft
-        bend[:, place, place] += 1e-9 + 1e-3 * bend[:, place, place]
-        still = (tolls <= 0) & (slope > 0)
+        place = np.arange(columns)
+        bend[:, place, place] += damping[:, None] + 1e-9
+        still = (at <= 0) & (slope > 0)
+        still[-1, 0] = True
         bend = np.where(still[:, :, None] | still[:, None, :], 0.0, bend)
         bend[:, place, place] = np.where(still, 1.0, bend[:, place, place])
-        slope = np.where(still, 0.0, slope)
-        step = np.linalg.solve(bend, slope[:, :, None])[:, :, 0]
-        return np.clip(step, -self.top / 2, self.top / 2)
+        step = np.linalg.solve(bend, np.where(still, 0.0, slope)[:, :, None])[:, :, 0]
+        return np.clip(step, -self.top, self.top)
 
 
 def prices_of(relaxation: Relaxation, cell: Cell, lines: Lines) -> tuple[Prices, Lines, IntArray]:
@@ -135,8 +179,8 @@ def prices_of(relaxation: Relaxation, cell: Cell, lines: Lines) -> tuple[Prices,
 
     Returns: the prices, their lines, and the relaxed choice (P, n) of each.
     """
-    terms, stages = Terms.of(cell), cell.stages()
-    net = relaxation.net(lines, offered=cell.offered())
+    terms, stages = Terms.of(cell), cell.offer.stages
+    net = relaxation.net(lines, offered=cell.offer.options)
     over = np.maximum(lines.tolls - lines.money[:, None] * terms.rates, 0)
     fixed = (lines.tolls * terms.free + over * terms.more).sum(axis=1) - lines.money * terms.base
     ways = [[_Way(net, stage=stage, mode=mode) for mode in range(len(stage))] for stage in stages]

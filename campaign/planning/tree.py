@@ -8,7 +8,6 @@ is counted in labels; what is left open when it is spent stays in the bounds.
 Source: Land and Doig, Econometrica 28 (1960), for branch and bound.
 """
 
-import heapq
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,9 +23,11 @@ from campaign.planning.selection import Steps, merge, needed_regret, step_bounds
 from campaign.planning.tolls import Lines, Relaxation, prices_of
 
 _FIRST_REGRET = 0.02  # of the best worth of a single option: how far the first look at a cell goes
-_CHEAP = 20_000.0
 _CELL_LABELS = 400  # what opening a cell costs, in labels
 _BINS = 24
+_BUDGETS = 32
+_ASKED = 10
+_BEYOND = 0.5  # budgets looked at lie just above the costs of steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ class _Node:
     prices: Prices
     lines: Lines
     relaxed: IntArray
+    promised: FloatArray  # bound at each of the tree's budgets
 
 
 class Tree:
@@ -59,20 +61,20 @@ class Tree:
         self.doubts: list[tuple[int, int]] = []
         self.spent = 0
         self._relaxation = Relaxation(model)
-        self._open: list[tuple[float, int, _Node]] = []
+        self._open: list[_Node] = []
         self._left: list[tuple[Prices, FloatArray]] = []
-        self._opened = 0
+        self._budgets = np.zeros(0)
+        self._looks = np.ones(0)
 
     def grow(self) -> None:
         """Search until nothing is open or the effort is spent."""
         self._plant()
         while self._open and self.spent < self.effort.labels:
-            _, _, node = heapq.heappop(self._open)
-            self._visit(node)
+            self._visit(self._open.pop(self._next()))
 
     def bounds(self) -> IntArray:
         """Upper bound on the best worth at every budget of each step, over all that was left open."""
-        left = [*self._left, *((node.prices, np.full(len(node.prices.money), -1.0)) for _, _, node in self._open)]
+        left = [*self._left, *((node.prices, np.full(len(node.prices.money), -1.0)) for node in self._open)]
         bounds = self.steps.worths.copy()
         for prices, done in left:
             needed = needed_regret(prices, steps=self.steps, ceiling=self.guide.ceiling)
@@ -87,41 +89,53 @@ class Tree:
     def _plant(self) -> None:
         """The whole as one cell, with prices of money spread so that the budgets between are bounded evenly."""
         cell = Cell.whole(self.model)
-        if not all(cell.stages()):
+        if cell.offer.is_empty:
             return
-        prices, lines, relaxed = self._priced(cell, self._relaxation.settle(cell, money=self._money()))
-        costs = self.model.costs_of(relaxed)[0].astype(np.float64)
-        rising = np.maximum.accumulate(costs)
-        tilted = rising + np.arange(len(rising)) * (1e-6 * (1.0 + rising[-1]))
-        wanted = np.linspace(tilted[0], tilted[-1], 40)
-        money = np.unique(np.concatenate([lines.money, np.interp(wanted, tilted, lines.money)]))
-        prices, lines, relaxed = self._priced(cell, self._relaxation.settle(cell, money=money))
+        free = self._relaxation.settle(cell, budgets=np.zeros(0))
+        _, _, relaxed = self._priced(cell, free)
+        most = float(self.model.costs_of(relaxed)[0].max())
+        budgets = np.linspace(self.model.rules.show_minor, most, _BUDGETS)
+        prices, lines, relaxed = self._priced(cell, self._relaxation.settle(cell, budgets=budgets))
         self._merge(relaxed)
         search = Search(self._problem(cell), prices=prices, guide=self.guide)
         self._merge(search.beam().choices)
         self.steps = climb(self.model, self.steps, guide=self.guide, doubts=self.doubts, rounds=self.effort.rounds)
-        self._push(_Node(cell, prices, lines, relaxed))
+        self._budgets = np.quantile(self.steps.costs, np.linspace(0, 1, _BUDGETS)) + _BEYOND
+        self._looks = np.ones(_BUDGETS)
+        self._push(self._node(cell, prices, lines, relaxed))
 
-    def _money(self) -> FloatArray:
-        """Prices of money from nothing to where nothing pays."""
-        rates = self._relaxation.rates()
-        return np.concatenate([[0.0], np.geomspace(rates / 500, rates * 1.05, 31)]) if rates else np.zeros(1)
+    def _node(self, cell: Cell, prices: Prices, lines: Lines, relaxed: IntArray) -> _Node:
+        owners = prices.owner(self._budgets)
+        return _Node(cell, prices, lines, relaxed, prices.peaks[owners] + prices.money[owners] * self._budgets)
 
     def _priced(self, cell: Cell, lines: Lines) -> tuple[Prices, Lines, IntArray]:
         return prices_of(self._relaxation, cell, lines)
 
     def _problem(self, cell: Cell) -> Problem:
-        return Problem(self.groups, cell.capacities, cell.stages(), self.model.rules, cell.undecided)
+        return Problem(self.groups, cell.capacities, cell.offer.stages, self.model.rules, cell.undecided)
 
     def _merge(self, choices: IntArray) -> None:
         self.steps = merge(self.steps, listed(self.model, choices), accept=self.guide.accept, doubts=self.doubts)
 
     def _push(self, node: _Node) -> None:
         needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
-        worst = float(needed.max())
-        if worst > -node.prices.tolerance:
-            self._opened += 1
-            heapq.heappush(self._open, (-worst, self._opened, node))
+        if needed.max() > -node.prices.tolerance:
+            self._open.append(node)
+
+    def _next(self) -> int:
+        """
+        The open cell to look at next: the one that promises most at some budget.
+
+        Budgets take turns by how much is promised there and how often it was looked at already, so that no part of
+        the staircase waits for another.
+        """
+        promised = np.array([node.promised for node in self._open])
+        gaps = promised.max(axis=0) - self.steps.worth_at(self._budgets)
+        if self.guide.ceiling is not None:
+            gaps = np.minimum(gaps, self.guide.ceiling.worth_at(self._budgets) - self.steps.worth_at(self._budgets))
+        at = int(np.argmax(gaps / self._looks))
+        self._looks[at] += 1
+        return int(np.argmax(promised[:, at]))
 
     def _visit(self, node: _Node) -> None:
         needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
@@ -129,28 +143,31 @@ class Tree:
         if not len(wanting):
             return
         halves = self._split(node, wanting=wanting)
-        if halves and self._count(node.prices, index=wanting, needed=needed) > _CHEAP:
-            first, last = max(int(wanting[0]) - 1, 0), min(int(wanting[-1]) + 1, len(needed) - 1)
+        if halves is None or self._count(node.prices, index=wanting, needed=needed) <= self.effort.label_limit:
+            search = Search(self._problem(node.cell), prices=node.prices, guide=self.guide)
+            search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
+            self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
+            self.doubts.extend(search.doubts)
+            needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
+            wanting = np.flatnonzero(needed > search.done)
+            if len(wanting) and halves is None:
+                self._left.append((node.prices, search.done))
+        if halves is not None and len(wanting):
             for cell in halves:
-                if all(cell.stages()):
-                    self._open_cell(cell, parent=node, first=first, last=last)
-            return
-        search = Search(self._problem(node.cell), prices=node.prices, guide=self.guide)
-        search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
-        self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
-        self.doubts.extend(search.doubts)
-        needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
-        if (needed > search.done).any():
-            self._left.append((node.prices, search.done))
+                if not cell.offer.is_empty:
+                    self._open_cell(cell, parent=node)
 
-    def _open_cell(self, cell: Cell, *, parent: _Node, first: int, last: int) -> None:
-        """A part of a cell, with its parent's lines and new ones where the parent still promised something."""
-        near = parent.lines.spread(first=first, last=last, count=min(12, 2 * (last - first) + 1))
-        fresh = self._relaxation.settle(cell, money=near.money, start=near.tolls)
+    def _open_cell(self, cell: Cell, *, parent: _Node) -> None:
+        """A part of a cell, with its parent's lines and new ones at budgets where the parent promised something."""
+        asked = np.flatnonzero(parent.promised > self.steps.worth_at(self._budgets))
+        asked = asked[np.linspace(0, len(asked) - 1, min(len(asked), _ASKED)).astype(int)]
+        budgets = self._budgets[asked]
+        owners = np.append(parent.prices.owner(budgets), len(parent.lines.money) - 1)
+        fresh = self._relaxation.settle(cell, budgets=budgets, start=parent.lines.only(owners))
         prices, lines, relaxed = self._priced(cell, parent.lines.joined(fresh))
         self.spent += _CELL_LABELS
         self._merge(relaxed)
-        self._push(_Node(cell, prices, lines, relaxed))
+        self._push(self._node(cell, prices, lines, relaxed))
 
     def _split(self, node: _Node, *, wanting: IndexArray) -> tuple[Cell, Cell] | None:
         """Two parts of a cell: by a finish that costs something, else by the packs that blur the bound most."""
