@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from campaign.planning.inputs import BlockedArea, WallSpec
 from campaign.planning.results import Placement
+from campaign.planning.wall import hook_height_mm
 
 HEAVY_G = 5_000
 TWO_PEOPLE_G = 15_000
@@ -90,14 +91,15 @@ def place_hooks(hung: Hanging, *, rules: HookRules) -> tuple[Hook, ...]:
     """
     Where the hooks go: one in the middle, two a quarter of the width in from each side.
 
-    Returns: left to right; the height is the upper edge less the drop, which is centre + H / 2 - drop.
-    Source: museum and framers' hanging guides; checked in tests/outside/test_hanging.py.
+    Returns: left to right, all at one height.
 
     >>> hung = Hanging("A", Placement("a", "north", 1000, 1150, 600, 600), mass_g=2000, drop_mm=70)
     >>> [(hook.x_mm, hook.height_mm) for hook in place_hooks(hung, rules=HookRules(400, 4500))]
     [(1150, 1680), (1450, 1680)]
     """
-    left, width, height = hung.place.x_mm, hung.place.width_mm, hung.top_mm - hung.drop_mm
+    left, width = hung.place.x_mm, hung.place.width_mm
+    middle_mm = hung.place.y_mm + hung.place.height_mm // 2
+    height = hook_height_mm(centre_mm=middle_mm, height_mm=hung.place.height_mm, drop_mm=hung.drop_mm)
     if count_hooks(hung, rules=rules) == 1:
         return (Hook(left + width // 2, height),)
     return Hook(left + width // 4, height), Hook(left + width - width // 4, height)

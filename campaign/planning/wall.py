@@ -12,7 +12,6 @@ from campaign.planning.inputs import (
     PlanRequest,
     WallSpec,
 )
-from campaign.planning.results import Placement
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,27 +165,6 @@ def double_hang_centres_mm(*, centre_mm: int, upper_mm: int, gap_mm: int, lower_
     stack = upper_mm + gap_mm + lower_mm
     twice_top = 2 * centre_mm + stack
     return (twice_top - upper_mm) // 2, (twice_top - 2 * upper_mm - 2 * gap_mm - lower_mm) // 2
-
-
-def place_in_stretch(options: Sequence[Option], *, stretch: Stretch) -> tuple[Placement, ...]:
-    """
-    Hang options side by side in one stretch with equal gaps, middles on the centre line, in the order given.
-
-    Raises: WallTooNarrow when they are longer than the stretch.
-    """
-    edges = place_evenly([option.width_mm for option in options], length_mm=stretch.length_mm)
-    return tuple(
-        Placement(
-            work_code=option.work_code,
-            wall_code=stretch.wall_code,
-            x_mm=stretch.x_mm + edge,
-            y_mm=stretch.centre_mm - option.height_mm // 2,
-            width_mm=option.width_mm,
-            height_mm=option.height_mm,
-            row=stretch.row,
-        )
-        for option, edge in zip(options, edges, strict=True)
-    )
 
 
 def _band_mm(wall: WallSpec, *, line_mm: int) -> int:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from campaign.measures.errors import MeasureError
-from campaign.measures.lengths import format_length, format_size, parse_length_mm, parse_size_mm
+from campaign.measures.lengths import format_length, format_sixteenths, format_size, parse_length_mm, parse_size_mm
 
 UNITS = ("mm", "cm", "dm", "m", "in", "ft")
 lengths_mm = st.integers(1, 20_000)
@@ -216,3 +216,13 @@ def test_likely_text_gives_whole_millimetres_within_bounds_or_a_refusal(text):
         assert all(1 <= side <= 20_000 for side in parse_size_mm(text))
     with contextlib.suppress(MeasureError):
         assert 1 <= parse_length_mm(text) <= 20_000
+
+
+def test_inches_as_a_tape_shows_them():
+    assert [format_sixteenths(mm) for mm in (0, 3, 610, 1237, 25)] == ["0", "1/8", "24", "48 11/16", "1"]
+
+
+@given(st.integers(1, 20_000))
+def test_sixteenths_read_back_within_a_millimetre(mm):
+    text = format_sixteenths(mm)
+    assert text == "0" or abs(parse_length_mm(f"{text} in") - mm) <= 1

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from campaign.measures.errors import MeasureError
-from campaign.measures.weights import format_weight, parse_weight_g
+from campaign.measures.weights import format_pounds, format_weight, parse_weight_g
 
 
 @pytest.mark.parametrize(
@@ -58,3 +58,12 @@ def test_any_text_gives_a_weight_or_a_refusal(text):
         assert 1 <= parse_weight_g(text) <= 1_000_000
     except MeasureError as refusal:
         assert str(refusal).endswith(".")
+
+
+def test_pounds_are_to_the_nearest_ounce():
+    assert [format_pounds(g) for g in (0, 200, 1021, 2722, 450)] == ["0 oz", "7 oz", "2 lb 4 oz", "6 lb", "1 lb"]
+
+
+@given(st.integers(200, 100_000))
+def test_pounds_read_back_within_half_an_ounce(grams):
+    assert abs(parse_weight_g(format_pounds(grams)) - grams) <= 15

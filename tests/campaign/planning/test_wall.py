@@ -9,12 +9,10 @@ from hypothesis import strategies as st
 from campaign.planning import BlockedArea, WallSpec
 from campaign.planning.errors import InvalidRequest, WallTooNarrow
 from campaign.planning.wall import (
-    Stretch,
     equal_gaps,
     hook_height_mm,
     place_centred,
     place_evenly,
-    place_in_stretch,
     stretches,
     stretches_for,
 )
@@ -144,9 +142,3 @@ def test_centred_group_that_is_too_long_says_by_how_much():
 
 def test_odd_heights_hang_half_a_millimetre_high():
     assert hook_height_mm(centre_mm=1450, height_mm=601, drop_mm=70) == 1681
-
-
-def test_works_hang_with_their_middle_on_the_line():
-    piece = Stretch("north", 500, 2000, 900, 1450)
-    places = place_in_stretch([option(work_code="a", height_mm=401), option(work_code="b")], stretch=piece)
-    assert [(place.x_mm, place.y_mm) for place in places] == [(900, 1250), (1700, 1250)]

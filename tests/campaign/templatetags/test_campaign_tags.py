@@ -6,7 +6,8 @@ import pytest
 from django import forms
 from django.template import Context, Template
 
-from campaign.models import Show
+from campaign.models import Show, Size
+from campaign.planning.hanging import Hook
 from tests.builders import LONDON_ADDRESS
 
 
@@ -35,11 +36,16 @@ def euro_show() -> Show:
         ("{{ 'RF18539007547034'|reference }}", "RF18 5390 0754 7034"),
         ("{{ 'DE89370400440532013000'|iban }}", "DE89 3704 0044 0532 0130 00"),
         ("{{ 1400|weight }}", "1.4 kg"),
+        ("{{ 1400|pounds }}", "3 lb 1 oz"),
+        ("{{ 1237|tape:'in' }} {{ 1237|tape:'cm' }}", "48 11/16 in 123.7 cm"),
+        ("{{ frame|tape_size:'in' }}, {{ frame|tape_size:'cm' }}", "24 × 18 1/8 in, 61 × 46 cm"),
+        ("{{ hooks|tape_places:'in' }}, {{ hooks|tape_places:'cm' }}", "3 15/16 and 7 7/8 in, 10 and 20 cm"),
         ("{{ '*soft* <b>'|markdown }}", "<p><em>soft</em> &lt;b&gt;</p>\n"),
     ],
 )
 def test_figures_are_written_one_way(euro_show: Show, text: str, written: str) -> None:
-    assert render(text, show=euro_show, works=[1, 2]) == written
+    frame, hooks = Size(width_mm=610, height_mm=460), (Hook(100, 1_680), Hook(200, 1_680))
+    assert render(text, show=euro_show, works=[1, 2], frame=frame, hooks=hooks) == written
 
 
 def test_moments_are_in_the_shows_zone_which_is_named(euro_show: Show) -> None:
