@@ -152,8 +152,8 @@ def plan_days(days: ShowDays) -> Schedule:
     Earliest dates forwards from today, latest dates backwards from hanging day and from the promise to backers.
 
     Returns: the items from launch to opening; steps that take no time are left out.
-    Notes: an item's latest dates do not depend on today. The critical path is the chain that decides when hanging can
-        begin, or posting where that has less room.
+    Notes: latest dates do not depend on today, but for a launch that is overdue. The critical path is the chain that
+        decides when hanging can begin, or posting where that has less room.
     Source: backwards plan of the notes on the trade §7; checked in tests/outside/test_cpm.py.
     """
     activities = _activities(days)
@@ -213,14 +213,17 @@ def _activities(days: ShowDays) -> list[Activity]:
 
 
 def _campaign(days: ShowDays) -> list[Activity]:
-    opens_on, length = days.opens_on.toordinal(), (days.closes_on - days.opens_on).days + 1
+    opens_on, closes_on = days.opens_on.toordinal(), days.closes_on.toordinal()
     launch = Activity("launch", 0, not_before=opens_on, fixed=(opens_on, opens_on) if days.is_launched else None)
+    # The close has its day: a launch that comes later than meant makes the campaign shorter.
+    late_by = max(0, days.today_on.toordinal() - opens_on) if not (days.is_launched or days.is_over) else 0
+    length = max(1, closes_on - opens_on + 1 - late_by)
     fixed = None
     if days.closed_on is not None:
         fixed = (opens_on, max(opens_on, days.closed_on.toordinal() + 1))
     elif days.is_launched:
-        last_on = days.closes_on if days.is_over else max(days.closes_on, days.today_on)
-        fixed = (opens_on, last_on.toordinal() + 1)
+        last_on = closes_on if days.is_over else max(closes_on, days.today_on.toordinal())
+        fixed = (opens_on, last_on + 1)
     return [launch, Activity("campaign", length, ("launch",), fixed=fixed)]
 
 

@@ -131,6 +131,14 @@ def test_a_day_that_has_gone_by_is_said_plainly():
     assert "Materials ordered and delivered: 30 April at the latest, already past." in sentences
 
 
+def test_a_launch_that_comes_late_makes_the_campaign_shorter():
+    draft = replace(DAYS, is_launched=False, today_on=date(2026, 3, 20))
+    found = earliest(plan_days(draft))
+    assert found["launch"] == (date(2026, 3, 20), date(2026, 3, 20))
+    assert found["campaign"] == (date(2026, 3, 20), date(2026, 4, 1))
+    assert earliest(plan_days(replace(draft, today_on=date(2026, 4, 9))))["campaign"] == (date(2026, 4, 9),) * 2
+
+
 def test_after_hanging_day_nothing_is_late():
     over = plan_days(replace(TIGHT, today_on=date(2026, 5, 15)))
     assert over.late == ()
@@ -230,7 +238,7 @@ def test_steps_follow_each_other_and_keep_their_length(days):
 @given(shows(), dates)
 def test_latest_days_do_not_depend_on_today(days, another):
     def latest(schedule):
-        return [(item.code, item.latest_first_on, item.latest_last_on) for item in schedule.items]
+        return [(item.code, item.latest_last_on) for item in schedule.items if item.code != "launch"]
 
     assert latest(plan_days(days)) == latest(plan_days(replace(days, today_on=another)))
 
