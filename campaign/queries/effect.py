@@ -1,16 +1,23 @@
 """What an edit did to the show: the standing before and after, in one sentence."""
 
-from dataclasses import dataclass
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from operator import itemgetter
 
 from campaign.measures.money import format_minor
-from campaign.models import Show
+from campaign.models import Show, StaircaseRun
 from campaign.queries.money import read_money
-from campaign.queries.standing import find_run, load_staircase
+from campaign.queries.plan_request import CODE_VERSION
 
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """The show that money in hand buys, the sum at which the next step starts, and the fullest show there is."""
+    """
+    The show that money in hand buys, the sum at which the next step starts, and the fullest show there is.
+
+    `run` is the key of the staircase that says so; one that is not `is_proved` was found fast, the exact one follows.
+    Neither counts when two outlooks are compared.
+    """
 
     works: int
     worth: int
@@ -18,37 +25,37 @@ class Outlook:
     full_works: int
     full_worth: int
     full_minor: int
+    run: int = field(default=0, compare=False)
+    is_proved: bool = field(default=True, compare=False)
 
 
 def read_outlook(show: Show) -> Outlook | None:
     """
     The outlook by the newest staircase; None before the first one.
 
-    Three queries, and no work is placed on a wall: the steps of the staircase say it all.
+    Three queries; neither is a work placed on a wall nor the request read, because the steps say it all.
     """
-    run = find_run(show)
-    if run is None:
+    runs = StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION)
+    found = runs.order_by("-inputs_version", "is_quick", "-pk").values_list("pk", "is_quick", "steps").first()
+    if found is None:
         return None
-    staircase = load_staircase(run)
-    in_hand_minor = read_money(show).in_hand.total_minor
-    step, following, top = staircase.at(in_hand_minor), staircase.next_after(in_hand_minor), staircase.steps[-1]
+    run, is_quick, steps = found  # a step is [money_minor, worth, bound_worth, choice], see StaircaseRun
+    reached = bisect_right(steps, read_money(show).in_hand.total_minor, key=itemgetter(0))
+    here, top = steps[max(reached - 1, 0)], steps[-1]
+    following = max(reached, 1)
     return Outlook(
-        works=_works(step.choice),
-        worth=step.worth,
-        next_minor=following.money_minor if following else None,
-        full_works=_works(top.choice),
-        full_worth=top.worth,
-        full_minor=top.money_minor,
+        works=_works(here[3]),
+        worth=here[1],
+        next_minor=steps[following][0] if following < len(steps) else None,
+        full_works=_works(top[3]),
+        full_worth=top[1],
+        full_minor=top[0],
+        run=run,
+        is_proved=not is_quick,
     )
 
 
-def is_being_proved(show: Show) -> bool:
-    """True while the newest staircase was found fast, and the exact one is still being worked out."""
-    run = find_run(show)
-    return run is not None and run.is_quick
-
-
-def describe_effect(show: Show, *, before: Outlook | None, after: Outlook | None, is_proved: bool = True) -> str:
+def describe_effect(show: Show, *, before: Outlook | None, after: Outlook | None) -> str:
     """
     What changed, in plain words: "At the money in hand: 12 works hang instead of 11; worth 2,950 points instead …".
 
@@ -56,7 +63,7 @@ def describe_effect(show: Show, *, before: Outlook | None, after: Outlook | None
     """
     if after is None:
         return "The best shows are being worked out."
-    ending = "." if is_proved else " (being proved)."
+    ending = "." if after.is_proved else " (being proved)."
     if before is None:
         return f"{_hang(after.works)} now; the fullest show is {_full(show, after)}{ending}"
     if before == after:
@@ -98,7 +105,7 @@ def _top(show: Show, *, before: Outlook, after: Outlook) -> list[str]:
     return []
 
 
-def _works(choice: tuple[int, ...]) -> int:
+def _works(choice: list[int]) -> int:
     return sum(index >= 0 for index in choice)
 
 

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods
 from campaign.access import get_show_for_artist
 from campaign.errors import Refusal
 from campaign.planning.errors import PlanningError
-from campaign.queries.effect import describe_effect, is_being_proved, read_outlook
+from campaign.queries.effect import describe_effect, read_outlook
 from campaign.services.plans import refresh_quick
 from campaign.services.undo import drop_idle_step
 
@@ -61,15 +61,16 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
         else:
             form.add_error(None, refusal.sentence)
         return False
-    drop_idle_step(show)
     try:
-        refresh_quick(show=show, now=timezone.now())
+        run = refresh_quick(show=show, now=timezone.now())
     except PlanningError:
         log.exception("no staircase for show %s after an edit", show.code)
         messages.warning(
             request, f"{done} The best shows cannot be worked out from it, though; they stay as they were."
         )
         return True
+    if before is None or run.pk == before.run:  # another staircase means that the edit did change something
+        drop_idle_step(show)
     messages.success(request, f"{done} {tell_effect(show, before=before)}")
     return True
 
@@ -77,7 +78,7 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
 def tell_effect(show: Any, *, before: Any) -> str:
     """What has changed since `before`, as a sentence with a capital."""
     show.refresh_from_db()
-    sentence = describe_effect(show, before=before, after=read_outlook(show), is_proved=not is_being_proved(show))
+    sentence = describe_effect(show, before=before, after=read_outlook(show))
     return sentence[:1].upper() + sentence[1:]
 
 

@@ -5,16 +5,19 @@ from types import SimpleNamespace
 
 import pytest
 
-from campaign.queries.effect import Outlook, describe_effect, is_being_proved, read_outlook
-from campaign.services.plans import refresh_staircase
+from campaign.queries.effect import Outlook, describe_effect, read_outlook
+from campaign.queries.money import read_money
+from campaign.queries.standing import read_standing
+from campaign.services.payments import record_other_money
+from campaign.services.plans import refresh_quick, refresh_staircase
 from tests.builders import NOW, make_draft, pay, place
 
 SHOW = SimpleNamespace(currency="EUR", locale="en")
 OUTLOOK = Outlook(works=11, worth=2908, next_minor=45_005, full_works=20, full_worth=9_000, full_minor=99_000)
 
 
-def words(after, *, before=OUTLOOK, is_proved=True):
-    return describe_effect(SHOW, before=before, after=after, is_proved=is_proved)
+def words(after, *, before=OUTLOOK):
+    return describe_effect(SHOW, before=before, after=after)
 
 
 def test_what_changed_at_the_money_in_hand_is_one_sentence():
@@ -53,23 +56,40 @@ def test_the_first_answer_and_the_missing_one_have_their_own_words():
 
 
 def test_an_answer_that_is_not_proved_yet_says_so():
-    assert words(OUTLOOK, is_proved=False) == "The plan stays as it was: 11 works hang (being proved)."
+    assert words(replace(OUTLOOK, is_proved=False, run=7)) == "The plan stays as it was: 11 works hang (being proved)."
 
 
-def test_the_outlook_is_read_from_the_steps_in_four_queries(show, django_assert_max_num_queries):
+def test_the_outlook_is_read_from_the_steps_in_three_queries(show, django_assert_max_num_queries):
     for _ in range(5):
         pay(place(show, copies=1))
-    with django_assert_max_num_queries(4):
+    with django_assert_max_num_queries(3):
         outlook = read_outlook(show)
     assert outlook.works > 0
     assert outlook.next_minor > 0
     assert outlook.full_works == 6
-    assert not is_being_proved(show)
+    assert outlook.is_proved
 
 
 def test_there_is_no_outlook_before_the_first_staircase(db):
     draft = make_draft()
     assert read_outlook(draft) is None
-    assert not is_being_proved(draft)
-    refresh_staircase(show=draft, now=NOW)
-    assert read_outlook(draft).works == 0
+    quick = refresh_quick(show=draft, now=NOW)
+    assert (read_outlook(draft).works, read_outlook(draft).run) == (0, quick.pk)
+    assert not read_outlook(draft).is_proved
+    exact = refresh_staircase(show=draft, now=NOW)
+    assert (read_outlook(draft).is_proved, read_outlook(draft).run) == (True, exact.pk)
+
+
+def test_the_outlook_agrees_with_the_standing_at_every_sum(show):
+    staircase = read_standing(show).staircase
+    for step in staircase.steps[1 :: len(staircase.steps) // 7]:
+        more_minor = step.money_minor + 1 - read_money(show).in_hand.total_minor
+        record_other_money(
+            show=show, key=f"own-{step.money_minor}", kind="own", amount_minor=more_minor, happened_on=NOW.date(),
+            text="Own", now=NOW,
+        )  # fmt: skip
+        here, following = staircase.at(step.money_minor + 1), staircase.next_after(step.money_minor + 1)
+        outlook = read_outlook(show)
+        assert outlook.worth == here.worth
+        assert outlook.works == sum(index >= 0 for index in here.choice)
+        assert outlook.next_minor == (following.money_minor if following else None)

@@ -37,7 +37,7 @@ def test_a_wall_is_measured_in_any_unit_and_the_effect_is_told(ada_client, show)
 def test_the_same_save_twice_changes_nothing_more(ada_client, show):
     edit(ada_client, "wall", "tideline", "east", name="East")
     answer = edit(ada_client, "wall", "tideline", "east", name="East")
-    assert words_of(answer) == ["Saved. The plan stays as it was: no work hangs."]
+    assert words_of(answer) == ["Saved. The plan stays as it was: no work hangs (being proved)."]
     assert show.walls.count() == 2
     assert show.staircase_runs.count() == 2  # the one from before, and one with the new name
 
