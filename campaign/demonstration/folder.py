@@ -23,7 +23,7 @@ def write_demonstration_folder(path: Path | str, *, today: date, with_pictures: 
     Write the whole demonstration show: settings, tables and pictures.
 
     Parameters: path, made if it is missing, files in it are overwritten; today, from which all dates are counted: the
-        campaign is open since twelve days and closes in three weeks, the opening is a Friday about eight weeks away;
+        campaign is open since twelve days and closes in eighteen, the opening is a Friday about nine weeks away;
         with_pictures, False to leave out what takes seconds (the works are then refused when the folder is read).
     Returns: the folder. Pictures are the same bytes every time; tables differ in their dates only.
     Notes: as untidy as real ones, on purpose: three delimiters, two encodings, a workbook beside text tables.
@@ -36,6 +36,11 @@ def write_demonstration_folder(path: Path | str, *, today: date, with_pictures: 
     _write_csv(folder / "List of works.csv", papers.works_rows(), delimiter=";", encoding="utf-8-sig", empty_rows=3)
     _write_csv(folder / "edition.csv", papers.EDITION, delimiter=";", encoding="cp1252")
     _write_csv(folder / "levels.csv", papers.LEVELS, delimiter=";", encoding="cp1252")
+    _write_csv(folder / "gifts in kind.csv", papers.GIFTS, delimiter=",", encoding="utf-8")
+    _write_csv(folder / "pairs.csv", papers.PAIRS, delimiter=";", encoding="utf-8")
+    _write_csv(folder / "own worths.csv", papers.WORTHS, delimiter=";", encoding="utf-8")
+    _write_csv(folder / "closed days.csv", papers.closed_days_rows(today), delimiter=";", encoding="utf-8")
+    _write_csv(folder / "deadlines.csv", papers.deadlines_rows(today), delimiter=";", encoding="utf-8")
     _write_csv(folder / "postage.csv", papers.POSTAGE, delimiter="\t", encoding="utf-8")
     _write_workbook(folder / "Price book.xlsx", today=today)
     for work in WORKS if with_pictures else ():
@@ -44,18 +49,19 @@ def write_demonstration_folder(path: Path | str, *, today: date, with_pictures: 
 
 
 def _settings(today: date) -> str:
-    opening = today + timedelta(days=54)
+    opening = today + timedelta(days=61)
     opening += timedelta(days=(_FRIDAY - opening.weekday()) % 7)
     cautions = "\n".join(f'  "{caution}",' for caution in papers.CAUTIONS)
     return papers.SETTINGS.format(
         statement=papers.STATEMENT,
         cautions=cautions,
         opens=today - timedelta(days=12),
-        closes=today + timedelta(days=21),
-        posting=today + timedelta(days=42),
+        closes=today + timedelta(days=18),
+        posting=today + timedelta(days=50),
         hanging=opening - timedelta(days=2),
         opening=opening,
         last_day=opening + timedelta(days=16),
+        old_prices=today - timedelta(days=20),
     )
 
 
@@ -71,6 +77,8 @@ def _write_workbook(path: Path, *, today: date) -> None:
     book = openpyxl.Workbook()
     del book["Sheet"]
     _add_sheet(book, "Price book", papers.PRICES, title="What things cost, seen in three shops", euro_column=5)
+    _add_sheet(book, "Price steps", papers.PRICE_STEPS, title="Cheaper by the number of packs")
+    _add_sheet(book, "Size prices", papers.SIZE_PRICES, title="The lab, by size")
     _add_sheet(book, "Finishes", papers.FINISHES, title="How a print can hang")
     _add_sheet(book, "Recipes", papers.RECIPES, title="What goes into each finish", percent_column=5)
     _add_sheet(book, "Show costs", papers.COSTS, title="Paid once, however many works hang", euro_column=2)

@@ -1,16 +1,19 @@
 """The tables of the demonstration show, as an artist's own spreadsheets would have them. All of it is invented."""
 
+from datetime import date, timedelta
+
 from campaign.demonstration.catalogue import WORKS
 
 Row = tuple[object, ...]
 
 WALLS: tuple[Row, ...] = (
-    ("Wall", "Name", "Width", "Height", "Keep free at the ends", "Made of", "Notes"),
-    ("north", "North wall, window side", "8,20 m", "2,80 m", "20 cm", "brick, plastered",
+    ("Wall", "Name", "Width", "Height", "Keep free at the ends", "Rows", "Tallest in a row", "Between rows", "Made of",
+     "Notes"),
+    ("north", "North wall, window side", "8,20 m", "2,80 m", "20 cm", "", "", "", "brick, plastered",
      "Hooks only where the old nails are."),
-    ("east", "East wall, door", "640 cm", "280cm", "20 cm", "plasterboard on studs",
+    ("east", "East wall, door", "640 cm", "280cm", "20 cm", 2, "66 cm", "10 cm", "plasterboard on studs",
      "Light works only; ask the caretaker before drilling."),
-    ("south", "South wall", "24' 6\"", "2,80 m", "20 cm", "brick, plastered", ""),
+    ("south", "South wall", "24' 6\"", "2,80 m", "20 cm", "", "", "", "brick, plastered", ""),
 )  # fmt: skip
 
 BLOCKED: tuple[Row, ...] = (
@@ -22,51 +25,86 @@ BLOCKED: tuple[Row, ...] = (
 )
 
 FINISHES: tuple[Row, ...] = (
-    ("Finish", "What it is", "Worth (0-100)", "Border (mm)", "Mat (mm)", "Frame (mm)", "Printed at home"),
-    ("bare", "Bare print on board, held by magnets", 22, 10, 0, 0, "yes"),
-    ("tray", "Mounted on board in a tray frame", 70, 0, 0, 18, "yes"),
-    ("lab", "Lab print on aluminium, no frame", 75, 0, 0, 0, "no"),
-    ("window", "Window mat in a frame with acrylic", 100, 0, 50, 20, "yes"),
+    ("Finish", "What it is", "Worth (0-100)", "Border (mm)", "Mat (mm)", "Frame (mm)", "Printed at home", "Set-up",
+     "Least charge", "Lead days", "Depth (mm)", "Drop to hook (mm)", "Glass"),
+    ("bare", "Bare print on board, held by magnets", 22, 10, 0, 0, "yes", 0, 0, 0, 6, 0, "no"),
+    ("tray", "Mounted on board in a tray frame", 70, 0, 0, 18, "yes", 0, 0, 1, 32, 40, "no"),
+    ("lab", "Lab print on aluminium, no frame", 75, 0, 0, 0, "no", 15.0, 90.0, 3, 15, 60, "no"),
+    ("window", "Window mat in a frame with acrylic", 100, 0, 50, 20, "yes", 0, 0, 2, 24, 45, "yes"),
+)  # fmt: skip
+
+# What has a yes is sold in whole packs only; price and pack are then of one.
+PRICES: tuple[Row, ...] = (
+    ("Item", "What", "Unit", "Pack", "Price", "Weight", "Priced on", "Whole packs", "On the shelf"),
+    ("paper", "Cotton paper 310 g, roll 61 cm x 15 m", "m2", 9.15, 168.0, "310 g", -21, "yes", 1.2),
+    ("ink", "Pigment ink, bottle of 50 ml", "ml", 50, 34.0, "0", -21, "yes", 35),
+    ("board", "Grey board 2 mm, 70 x 100 cm, pack of 10", "m2", 7, 33.6, "1250 g", -19, "yes", ""),
+    ("magnets", "Strong magnets, box of 20", "piece", 20, 17.8, "3 g", -19, "yes", 12),
+    ("foam", "Foam board 10 mm, cut to size", "m2", 1, 17.0, "900 g", -19, "", ""),
+    ("moulding", "Ash moulding 18 mm, by the metre", "m", 1, 6.4, "180 g", -15, "", ""),
+    ("frame", "Ash moulding 20 mm, black stain", "m", 1, 9.8, "240 g", -15, "", ""),
+    ("mat", "Window mat, museum board 1.4 mm", "m2", 0.84, 17.5, "1000 g", -15, "", ""),
+    ("acrylic", "Acrylic 2 mm, cut to size", "m2", 1, 46.0, "2.38 kg", -15, "", ""),
+    ("back", "Backing board 3 mm", "m2", 1, 9.8, "2.25 kg", -15, "", ""),
+    ("hardware", "Rings, wire, two hooks", "piece", 1, 2.35, "50 g", -15, "", ""),
+    ("aluminium", "Lab print on aluminium 3 mm, by size", "piece", 1, 0, "1.2 kg", -11, "", ""),
 )
 
-PRICES: tuple[Row, ...] = (
-    ("Item", "What", "Unit", "Pack", "Price", "Weight", "Priced on"),
-    ("paper", "Cotton paper 310 g, roll 61 cm x 15 m", "m2", 9.15, 168.0, "310 g", -21),
-    ("ink", "Pigment ink, average coverage", "m2", 1, 11.4, "0", -21),
-    ("board", "Grey board 2 mm, 70 x 100 cm, pack of 10", "m2", 7, 33.6, "1250 g", -19),
-    ("magnets", "Strong magnets, box of 20", "piece", 20, 17.8, "3 g", -19),
-    ("foam", "Foam board 10 mm, 70 x 100 cm", "m2", 0.7, 11.9, "900 g", -19),
-    ("moulding", "Ash moulding 18 mm, by the metre", "m", 1, 5.8, "180 g", -15),
-    ("frame", "Ash moulding 20 mm, black stain", "m", 1, 8.9, "240 g", -15),
-    ("mat", "Window mat, museum board 1.4 mm", "m2", 0.84, 17.5, "1000 g", -15),
-    ("acrylic", "Acrylic 2 mm, cut to size", "m2", 1, 46.0, "2.38 kg", -15),
-    ("back", "Backing board 3 mm", "m2", 1, 9.8, "2.25 kg", -15),
-    ("hardware", "Rings, wire, two hooks", "piece", 1, 2.35, "50 g", -15),
-    ("aluminium", "Lab print on aluminium 3 mm", "m2", 1, 138.0, "4.1 kg", -11),
-    ("lab-fee", "Lab, each order line", "piece", 1, 6.5, "0", -11),
+# From so many packs on, each of them costs less.
+PRICE_STEPS: tuple[Row, ...] = (
+    ("item", "from packs", "price"),
+    ("magnets", 3, "15,90"),
+    ("", 6, "14,50"),
+    ("board", 3, "29,80"),
+)
+
+SIZE_PRICES: tuple[Row, ...] = (
+    ("item", "up to", "price"),
+    ("aluminium", "40 x 20 cm", "29,00"),
+    ("", "30 x 45 cm", "34,00"),
+    ("", "40 x 40 cm", "38,00"),
+    ("", "60 x 40 cm", "49,00"),
+    ("", "80 x 40 cm", "62,00"),
 )
 
 RECIPES: tuple[Row, ...] = (
     ("Finish", "Item", "Per", "Quantity", "Waste"),
     ("bare", "paper", "print area", 1, 0.1),
-    ("", "ink", "print area", 1, 0.1),
+    ("", "ink", "ink area", 14, 0.1),
     ("", "board", "outer area", 1, 0.15),
     ("", "magnets", "piece", 4, 0),
     ("tray", "paper", "print area", 1, 0.1),
-    ("", "ink", "print area", 1, 0.1),
+    ("", "ink", "ink area", 14, 0.1),
     ("", "foam", "outer area", 1, 0.1),
     ("", "moulding", "outer perimeter", 1, 0.12),
     ("", "hardware", "piece", 1, 0),
-    ("lab", "aluminium", "print area", 1, 0),
-    ("", "lab-fee", "piece", 1, 0),
+    ("lab", "aluminium", "print size", 1, 0),
     ("", "hardware", "piece", 1, 0),
     ("window", "paper", "print area", 1, 0.1),
-    ("", "ink", "print area", 1, 0.1),
+    ("", "ink", "ink area", 14, 0.1),
     ("", "mat", "outer area", 1, 0.1),
     ("", "acrylic", "outer area", 1, 0),
     ("", "back", "outer area", 1, 0.05),
     ("", "frame", "outer perimeter", 1, 0.12),
     ("", "hardware", "piece", 1, 0),
+)
+
+GIFTS: tuple[Row, ...] = (
+    ("giver", "item", "quantity", "work", "thanks"),
+    ("Press room of the Musterkreis college", "paper", 3, "", "three square metres of cotton paper, left over"),
+    ("The Thursday Choir", "aluminium", "", "w08", "the print of “Cutter in the Second Bank”, for the tenors"),
+)
+
+# Two great moons side by side would be one too many; the cranes belong to each other.
+PAIRS: tuple[Row, ...] = (
+    ("kind", "one", "other"),
+    ("not side by side", "w20", "w21"),
+    ("same wall", "w22", "w23"),
+)
+
+WORTHS: tuple[Row, ...] = (
+    ("work", "size", "finish", "worth"),
+    ("w16", "20 x 30 cm", "window", 90),
 )
 
 COSTS: tuple[Row, ...] = (
@@ -86,16 +124,16 @@ EDITION: tuple[Row, ...] = (
      80, "42 €", 3, "3,90", "2,10", "240 g", "35 x 25 x 1 cm"),
 )  # fmt: skip
 
-# Steps of the show's own staircase: about 450 hang a dozen works, 750 twenty-two, 1,000 all of them; what comes above
-# goes into frames.
+# Steps of the show's own staircase: about 450 hang nine works, 750 twenty-five; what comes above goes into larger
+# prints and frames, up to 2,200 for all of them behind acrylic.
 LEVELS: tuple[Row, ...] = (
     ("level", "money", "promise"),
     ("The room is open", "450 €", "The opening takes place, and the works that matter most hang in tray frames."),
-    ("Three walls full", "750 €", "Works hang on all three walls, the large ones at their full size."),
+    ("Three walls full", "750 €", "Works hang on all three walls, in two rows beside the door, in tray frames."),
     (
         "The room at its best",
-        "1.000,00 €",
-        "All of it hangs, the best large. What comes on top turns tray frames into window mats.",
+        "1.500,00 €",
+        "All of it hangs, half of it or more behind acrylic. What comes on top frames the rest.",
     ),
 )
 
@@ -110,16 +148,41 @@ POSTAGE: tuple[Row, ...] = (
 )
 
 
+# How much ink the works of a series take, of what is usual.
+_INK = {"Ebb": 90, "Fog": 60, "Lights": 120, "Tide Table": 110, "Harbour": 100}
+# Work → must it hang, on which wall, and how far from its left end is its middle.
+_PLACES = {"w01": ("yes", "", ""), "w08": ("", "north", ""), "w24": ("", "south", "1,20 m")}
+
+
 def works_rows() -> tuple[Row, ...]:
     """The list of works, in the artist's own order of columns."""
     heading = ("No.", "Title", "Year", "Technique", "Print sizes", "Importance", "Series", "Finish", "Picture file",
-               "What is seen")  # fmt: skip
+               "What is seen", "Ink %", "Must hang", "On wall", "Middle from left")  # fmt: skip
     rows = (
         (work.code, work.title, work.year, "Pigment print after a linocut", work.sizes, work.need, work.series,
-         work.finishes, f"pictures\\{work.file}", work.alt)
+         work.finishes, f"pictures\\{work.file}", work.alt, _INK[work.series],
+         *_PLACES.get(work.code, ("", "", "")))
         for work in WORKS
     )  # fmt: skip
     return (heading, *rows)
+
+
+def closed_days_rows(today: date) -> tuple[Row, ...]:
+    """Two days at the harbour market, in the weeks of printing."""
+    return (
+        ("day", "why"),
+        (f"{today + timedelta(days=30):%d.%m.%Y}", "harbour market"),
+        (f"{today + timedelta(days=31):%d.%m.%Y}", "harbour market"),
+    )
+
+
+def deadlines_rows(today: date) -> tuple[Row, ...]:
+    """One deadline that is over, one that is not."""
+    return (
+        ("deadline", "due", "kind", "could bring", "note"),
+        ("Musterkreis arts fund", f"{today - timedelta(days=3):%d.%m.%Y}", "grant", "600", "the form has nine pages"),
+        ("Tidewater Savings Bank", f"{today + timedelta(days=9):%d.%m.%Y}", "sponsor", "250", "ask for the window"),
+    )
 
 
 STATEMENT = """\
@@ -175,9 +238,23 @@ reminder = 4
 minimum_gap = "9 cm"
 eye_level = "1,48 m"
 
+[rules]
+a_series_in_one_finish = true
+finishes_at_most = 3
+prices_asked_before = {old_prices:%Y-%m-%d}
+
 [printer]
-printer_hours = 20        # nine evenings, a little over two hours each
+printer_hours = 26        # nine evenings for the walls and for the whole edition
+hours_a_day = 3
 square_metres_per_hour = 0.5
+proof_days = 1
+drying = 24
+material_days = 3
+
+[hooks]
+two_hooks_from = "40 cm"
+two_hooks_from_weight = "4 kg"
+hook_rating = "10 kg"
 
 [money]
 gallery_commission = "20 %"

@@ -14,6 +14,6 @@ UNTIL_CLOSED = (
 # The staircase is made from them; the dates and days among them say how long a finish may take.
 PLAN_INPUTS = (
     "min_gap_mm", "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes", "closes_at",
-    "hang_on", "print_hours_milli", "proof_days",
+    "hang_on", "print_hours_milli", "proof_days", "payout_days", "material_days", "drying_hours",
 )  # fmt: skip
 SETTINGS = ALWAYS_OPEN + UNTIL_CLOSED

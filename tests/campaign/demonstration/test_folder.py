@@ -1,13 +1,16 @@
 from collections import Counter
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
 from campaign.demonstration.catalogue import WORKS
 from campaign.demonstration.folder import write_demonstration_folder
 from campaign.pictures import digest
-from campaign.planning import Basis, FinishSpec, PriceItem, RecipeLine, SizeSpec, WorkSpec, options_for
+from campaign.planning import not_offered, plan_at, quick_staircase, verify_plan
+from campaign.queries.plan_request import read_plan_request
+from campaign.queries.price_book import wording_of
 from campaign.references import check_iban
+from campaign.services.shows import import_show
 from campaign.showfolder import Outcome, read_show_folder
 
 TODAY = date(2026, 3, 3)
@@ -45,7 +48,7 @@ def test_the_campaign_is_open_on_the_day_it_is_written_whatever_the_weekday(tmp_
     settings = read_show_folder(write_demonstration_folder(tmp_path, today=today, with_pictures=False)).settings
     assert settings.opens_at.date() < today < settings.closes_at.date() - timedelta(days=14)
     assert settings.opening_at.weekday() == 4
-    assert timedelta(weeks=7) < settings.opening_at.date() - today < timedelta(weeks=9)
+    assert timedelta(weeks=8) < settings.opening_at.date() - today < timedelta(weeks=10)
     assert settings.closes_at.date() < settings.posting_by_on < settings.hang_on <= settings.opening_at.date()
 
 
@@ -74,30 +77,46 @@ def test_works_name_the_finishes_they_may_have(folder):
 
 
 def test_money_in_the_levels_rises_from_half_a_room_to_all_of_it(folder):
-    assert [level.money_minor for level in folder.levels] == [45_000, 75_000, 100_000]
+    assert [level.money_minor for level in folder.levels] == [45_000, 75_000, 150_000]
 
 
-def test_everything_at_its_dearest_costs_what_a_modest_show_does(folder):
-    prices = {
-        row.code: PriceItem(row.code, row.name, row.unit, row.price_minor, row.per_milli) for row in folder.price_book
-    }
+def test_costs_are_of_every_kind_there_is(folder):
+    packs = {row.code for row in folder.price_book if row.is_sold_in_packs}
+    assert packs == {"paper", "ink", "board", "magnets"}
+    assert sum(row.shelf_milli > 0 for row in folder.price_book) == 3
+    assert {row.item_code for row in folder.price_steps} <= packs
+    assert len(folder.size_prices) == 5
+    assert {line.basis for line in folder.recipe_lines} >= {"ink_area", "print_size", "outer_perimeter", "piece"}
+    assert [(gift.item_code, gift.work_code) for gift in folder.gifts] == [("paper", ""), ("aluminium", "w08")]
+    lab = next(row for row in folder.finishes if row.code == "lab")
+    assert lab.setup_minor and lab.least_minor and lab.lead_days
+    assert any(row.priced_on < folder.settings.old_prices_before_on for row in folder.price_book)
 
-    def line(row):
-        return RecipeLine(prices[row.item_code], Basis(row.basis), row.quantity_milli, row.waste_bp)
 
-    def finish(row):
-        lines = tuple(line(each) for each in folder.recipe_lines if each.finish_code == row.code)
-        widths = (row.border_mm, row.mat_mm, row.moulding_mm)
-        return FinishSpec(row.code, row.name, row.worth, *widths, row.is_printed_at_home, lines)
+def test_rules_and_days_are_of_every_kind_there_is(folder):
+    assert {wall.rows for wall in folder.walls} == {1, 2}
+    assert [work.code for work in folder.works if work.must_hang] == ["w01"]
+    assert {work.code: work.pinned_middle_mm for work in folder.works if work.pinned_wall_code} == {
+        "w08": None, "w24": 1_200,
+    }  # fmt: skip
+    assert {pair.kind for pair in folder.pairs} == {"apart", "together"}
+    assert (len(folder.worths), len(folder.closed_days)) == (1, 2)
+    assert [deadline.on < TODAY for deadline in folder.deadlines] == [True, False]
 
-    finishes = {row.code: finish(row) for row in folder.finishes}
-    dearest = 0
-    for work in folder.works:
-        sizes = tuple(
-            SizeSpec(size.code, size.width_mm, size.height_mm) for size in folder.sizes if size.work_code == work.code
-        )
-        spec = WorkSpec(work.code, work.title, work.need, sizes, tuple(finishes[code] for code in work.finish_codes))
-        options = options_for(spec, printer_seconds_per_m2=folder.settings.printer_seconds_per_m2).options
-        dearest += max(option.cost_minor for option in options)
-    # Between one and three thousand for a show in a community room: common practice, no source.
-    assert 100_000 < dearest + sum(cost.amount_minor for cost in folder.show_costs) < 300_000
+
+@pytest.mark.django_db
+def test_full_show_costs_and_takes_what_a_modest_one_does(folder):
+    """Common practice, no source: between one and three thousand, and about nine days for 27 prints at home."""
+    show = import_show(folder=folder, now=datetime(2026, 3, 3, 12, tzinfo=UTC)).show
+    request = read_plan_request(show)
+    staircase = quick_staircase(request)
+    top = staircase.steps[-1]
+    plan = plan_at(request, staircase, top.money_minor)
+    assert verify_plan(request, plan) == ()
+    assert len(plan.works) == len(WORKS)
+    assert 100_000 < plan.cost_minor < 300_000
+    chosen = [work.options[picked] for work, picked in zip(request.works, top.choice, strict=True)]
+    seconds = sum(option.printer_seconds for option in chosen)
+    days = -(-seconds // (show.print_hours_milli * 3600 // 1000)) + show.proof_days + show.drying_hours // 24
+    assert 8 <= days <= 10
+    assert not_offered(request, wording=wording_of(show)) == ()
