@@ -24,7 +24,7 @@ class LevelRow(RowForm):
     name = forms.CharField(label="Name", max_length=80)
     money_minor = MoneyField(label="From this wall money on", at_least=1)
     promise = forms.CharField(
-        label="Promise", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+        label="Promise", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
 
 
