@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from campaign.drawing.elevation import Elevation, HungPicture, draw_elevation
 from campaign.drawing.room import Listed
-from campaign.planning.hanging import Hook
+from campaign.planning.hooks import Hook
 from campaign.planning.inputs import PlanRequest
 from campaign.planning.results import Plan
 

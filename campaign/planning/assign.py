@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from campaign.planning.apart import is_apart, pinned_items, row_of
+from campaign.planning.rows import Undecided
 from campaign.planning.search import largest_within, search, suffix_sums
 from campaign.planning.ties import Task
 
@@ -26,7 +27,10 @@ def assign_quickly(task: Task) -> tuple[int, ...] | None:
     """One piece per frame by a few simple ways; None says nothing about whether they fit."""
     if task.has_ties:
         found = _first_fit_tied(task)
-        return found if found is not None and is_apart(task, chosen=found) else None
+        try:
+            return found if found is not None and is_apart(task, chosen=found) else None
+        except Undecided:
+            return None
     found = _first_fit(task)
     return found if found is not None else _fill(task)
 

@@ -10,7 +10,7 @@ Tolerance: 1 g, the house rounds the whole sum once to a gram.
 import pytest
 
 from campaign.planning import Basis, Placement, PriceItem, RecipeLine, WallSpec
-from campaign.planning.hanging import Hanging, HookRules, Topic, access_rule, find_cautions
+from campaign.planning.hooks import Hanging, HookRules, Topic, access_rule, find_cautions
 from campaign.planning.recipe_lines import Extent, mass_g
 
 pytestmark = pytest.mark.outside

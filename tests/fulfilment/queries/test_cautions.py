@@ -1,6 +1,6 @@
 import pytest
 
-from campaign.planning.hanging import Caution, Topic
+from campaign.planning.hooks import Caution, Topic
 from fulfilment.queries.cautions import say_caution
 
 

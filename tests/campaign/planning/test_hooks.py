@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from campaign.planning import BlockedArea, Placement
-from campaign.planning.hanging import (
+from campaign.planning.hooks import (
     METRIC_RULE,
     Hanging,
     Hook,
