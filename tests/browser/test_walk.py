@@ -20,7 +20,7 @@ NO_PAGE = {
     "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off", "campaign:paper",
     "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie", "campaign:meet_deadline",
     "campaign:calendar",
-    "fulfilment:mark_copies", "fulfilment:send_notices", "fulfilment:papers_again",
+    "fulfilment:mark_copies", "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet",
 }  # fmt: skip
 # What looks different once the campaign is closed and the papers are made.
 CHANGED_BY_PRINTING = {
