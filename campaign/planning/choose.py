@@ -5,22 +5,24 @@ from dataclasses import replace
 
 import numpy as np
 
+from campaign.planning.effort import EXACT, QUICK, Effort
 from campaign.planning.field import Field
 from campaign.planning.forms import with_forms
 from campaign.planning.frontier import LABEL_LIMIT, Frontier, Guide, find_frontier
+from campaign.planning.hanging import Hangs
 from campaign.planning.inputs import PlanRequest
 from campaign.planning.model import Model
 from campaign.planning.multipliers import IntArray
 from campaign.planning.places import HangingTest
 from campaign.planning.results import Staircase, Step
 from campaign.planning.selection import Steps
-from campaign.planning.tree import Effort, Tree
+from campaign.planning.tree import Tree
 
 # The search that tests every choice for hanging grows faster; it is kept to about the time of the first one.
 HANGING_LABEL_LIMIT = 12_000
 HANGING_PAIR_LIMIT = 500_000
-_EXACT = Effort(labels=400_000, label_limit=6_000, pair_limit=400_000, rounds=6)
-_QUICK = Effort(labels=0, label_limit=1_000, pair_limit=50_000, rounds=1)
+_QUICK_LABELS = 1_000
+_FEW = 12  # works up to which the answer that is exact is also quick
 
 
 def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> Staircase:
@@ -36,12 +38,12 @@ def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> 
         fewer finishes, then the earlier work, then the earlier option.
     Source: method in frontier.py and tree.py; checked against published instances in tests/outside/test_knapsack.py.
     """
-    return _staircase(request, label_limit=label_limit, effort=_EXACT)
+    return _staircase(request, label_limit=label_limit, effort=EXACT)
 
 
 def quick_staircase(request: PlanRequest) -> Staircase:
     """Good shows found at once, each with its bound: the same as `build_staircase` where that is quick to prove."""
-    return _staircase(request, label_limit=1_000, effort=_QUICK)
+    return _staircase(request, label_limit=_QUICK_LABELS, effort=QUICK)
 
 
 def _staircase(request: PlanRequest, *, label_limit: int, effort: Effort) -> Staircase:
@@ -50,7 +52,7 @@ def _staircase(request: PlanRequest, *, label_limit: int, effort: Effort) -> Sta
     if field.is_hopeless:
         return nothing
     model = Model.of(field)
-    if model.is_plain:
+    if model.is_plain and (effort.is_thorough or len(field.members) <= _FEW):
         frontier = _plain_frontier(model, label_limit=label_limit)
         frontier = replace(frontier, costs=frontier.costs + np.where(frontier.worths > 0, request.show_cost_minor, 0))
     else:
@@ -98,27 +100,34 @@ def _ceiling(steps: Steps, *, bounds: IntArray) -> Steps:
 
 
 def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
-    """The same where supplies come in packs, finishes charge, or rules tie works together."""
-    field = model.field
-    nothing = _nothing(model)
-    tree = Tree(model, groups=model.groups, guide=Guide(), effort=effort, known=nothing)
-    tree.grow()
-    steps, bounds = tree.steps, tree.bounds()
-    test = HangingTest(field.request)
-    if len(field.stretches) > 1 or not test.is_plain:
+    """
+    The same where supplies come in packs, finishes charge, or rules tie works together.
 
-        def hangs(choice: Sequence[int]) -> bool | None:
-            return test.hangs(field.choice(choice))
-
-        sound = np.array([hangs(choice) is True for choice in steps.choices.tolist()])
-        if not sound.all():
-            known = Steps(steps.costs[sound], steps.worths[sound], steps.marks[sound], steps.choices[sound])
-            guide = Guide(accept=hangs, ceiling=_ceiling(steps, bounds=bounds))
-            groups = with_forms(model.groups, field=field)
-            tree = Tree(model, groups=groups, guide=guide, effort=effort, known=known)
-            tree.grow()
-            steps, bounds = tree.steps, tree.bounds()
-    return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
+    Choices that miss only the walls are changed a little until they hang, before the search is repeated.
+    """
+    loose = Tree(model, groups=model.groups, guide=Guide(), effort=effort, known=_nothing(model))
+    root = loose.grow()
+    steps, bounds = loose.steps, loose.bounds()
+    hangs = Hangs(model, HangingTest(model.field.request), tests=effort.tests, searches=effort.searches)
+    if root is None or hangs.is_certain:
+        return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
+    sound = np.array([hangs(choice) is True for choice in steps.choices.tolist()])
+    if sound.all():
+        return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
+    ceiling = _ceiling(steps, bounds=bounds)
+    known = Steps(steps.costs[sound], steps.worths[sound], steps.marks[sound], steps.choices[sound])
+    groups = with_forms(model.groups, field=model.field) if effort.is_thorough else model.groups
+    tree = Tree(model, groups=groups, guide=Guide(accept=hangs, ceiling=ceiling), effort=effort, known=known)
+    missing = steps.choices[~sound]
+    missing = missing[np.linspace(0, len(missing) - 1, min(len(missing), effort.repairs)).astype(int)]
+    mended = [kept for kept in (hangs.taken_down(picks) for picks in missing.tolist()) if kept is not None]
+    tree.keep(np.array(mended, dtype=np.int64).reshape(len(mended), len(model.groups)))
+    if not effort.is_thorough:
+        steps = tree.steps
+        return Frontier(steps.costs, steps.worths, steps.choices, bounds=ceiling.worth_at(steps.ends))
+    tree.climb(steps.choices[~sound])
+    tree.grow(root=root)
+    return Frontier(tree.steps.costs, tree.steps.worths, tree.steps.choices, bounds=tree.bounds())
 
 
 def _nothing(model: Model) -> Steps:

@@ -40,22 +40,61 @@ def keeps_stages(model: Model, choices: IntArray) -> BoolArray:
     return kept & allowed[np.arange(len(allowed)), choices].all(axis=1)
 
 
-def climb(model: Model, steps: Steps, *, guide: Guide, doubts: list[tuple[int, int]], rounds: int) -> Steps:
+def trim(model: Model, choices: IntArray) -> IntArray:
+    """
+    The same choices (N, n) with works taken down until walls, printer and shelves have room.
+
+    What goes first is what is worth least for what it takes of the limit that is exceeded most.
+    """
+    limited = [c for c, resource in enumerate(model.rules.resources) if resource.capacity is not None]
+    if not limited or not len(choices):
+        return choices
+    limits = np.array([model.rules.resources[column].capacity for column in limited], dtype=np.int64)
+    free = np.array([model.may_rest(i) for i in range(len(model.groups))])
+    choices = choices.copy()
+    for _ in range(len(model.groups)):
+        takes = np.stack([group.uses[choices[:, i]][:, limited] for i, group in enumerate(model.groups)], axis=1)
+        over = (takes.sum(axis=1) - limits) / np.maximum(limits, 1)
+        rows = np.flatnonzero((over > 0).any(axis=1))
+        if not len(rows):
+            break
+        worst = over[rows].argmax(axis=1)
+        taken = takes[rows, :, worst]
+        worths = np.stack([group.worths[choices[rows, i]] for i, group in enumerate(model.groups)], axis=1)
+        rate = np.where((taken > 0) & free, worths / np.maximum(taken, 1), np.inf)
+        going = rate.argmin(axis=1)
+        possible = np.isfinite(rate[np.arange(len(rows)), going])
+        for row, work in zip(rows[possible].tolist(), going[possible].tolist(), strict=True):
+            choices[row, work] = len(model.groups[work].costs) - 1
+        if not possible.any():
+            break
+    return choices
+
+
+def climb(
+    model: Model,
+    steps: Steps,
+    *,
+    guide: Guide,
+    doubts: list[tuple[int, int]],
+    rounds: int,
+    start: IntArray | None = None,
+) -> Steps:
     """
     Steps that no change of one work improves any more, or the better ones after so many rounds.
 
-    Only steps that the last round found are changed in the next.
+    Parameters: start, choices (N, n) to change first, instead of the steps; they need not hang.
+    Notes: only what the last round found is changed in the next.
     """
-    fresh = np.ones(len(steps.costs), dtype=bool)
+    begin = steps.choices if start is None else start
     for _ in range(rounds):
-        start = steps.choices[fresh]
-        start = start[keeps_stages(model, start)]
-        if not len(start):
+        begin = begin[keeps_stages(model, begin)]
+        if not len(begin):
             break
-        found = listed(model, _neighbours(model, start, steps=steps))
+        found = listed(model, _neighbours(model, begin, steps=steps))
         before = {tuple(row) for row in steps.choices.tolist()}
         steps = merge(steps, found, accept=guide.accept, doubts=doubts)
-        fresh = np.array([tuple(row) not in before for row in steps.choices.tolist()])
+        begin = steps.choices[[tuple(row) not in before for row in steps.choices.tolist()]]
     return steps
 
 
@@ -65,25 +104,21 @@ def _neighbours(model: Model, start: IntArray, *, steps: Steps) -> IntArray:
     own = np.sum([group.costs[start[:, i]] for i, group in enumerate(groups)], axis=0)
     worths = np.sum([group.worths[start[:, i]] for i, group in enumerate(groups)], axis=0)
     uses = np.sum([group.uses[start[:, i]] for i, group in enumerate(groups)], axis=0)
-    marks = [group.marks[start[:, i]] for i, group in enumerate(groups)]
-    others = _others(marks)
+    others = _others([group.marks[start[:, i]] for i, group in enumerate(groups)])
     found = [np.zeros((0, len(groups)), dtype=np.int64)]
     for i, group in enumerate(groups):
-        now = start[:, i]
-        for pick in range(len(group.costs)):
-            changed = np.flatnonzero(now != pick)
-            was = now[changed]
-            costs = rules.costs(
-                own[changed] - group.costs[was] + group.costs[pick],
-                uses=uses[changed] - group.uses[was] + group.uses[pick],
-                marks=others[i][changed] | group.marks[pick],
-            )
-            worth = worths[changed] - group.worths[was] + group.worths[pick]
-            better = changed[worth > steps.worth_at(costs)]
-            if len(better):
-                choices = start[better]
-                choices[:, i] = pick
-                found.append(choices)
+        rows = np.repeat(np.arange(len(start)), len(group.costs))
+        picks = np.tile(np.arange(len(group.costs)), len(start))
+        was = start[rows, i]
+        costs = rules.costs(
+            own[rows] - group.costs[was] + group.costs[picks],
+            uses=uses[rows] - group.uses[was] + group.uses[picks],
+            marks=others[i][rows] | group.marks[picks],
+        )
+        better = np.flatnonzero(worths[rows] - group.worths[was] + group.worths[picks] > steps.worth_at(costs))
+        choices = start[rows[better]]
+        choices[:, i] = picks[better]
+        found.append(choices)
     return np.concatenate(found)
 
 

@@ -109,6 +109,10 @@ class Model:
         alone = all(len(stage) == 1 for stage in self.stages) and not any(work.must_hang for work in works)
         return not costs and alone and rules.most_finishes is None
 
+    def may_rest(self, member: int) -> bool:
+        """Whether a work need not hang."""
+        return not self.field.request.works[self.field.members[member][0]].must_hang
+
     def offer(self, barred: int) -> "Offer":
         """What may be taken when the finishes with these marks are not on offer."""
         if barred not in self.offers:

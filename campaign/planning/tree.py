@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from campaign.planning.cells import Cell
-from campaign.planning.climb import climb, listed
+from campaign.planning.climb import climb, listed, trim
 from campaign.planning.curves import PackCurve
+from campaign.planning.effort import Effort
 from campaign.planning.frontier import Guide, Problem, Search
 from campaign.planning.labels import IndexArray
 from campaign.planning.model import Model
@@ -26,22 +27,13 @@ _FIRST_REGRET = 0.02  # of the best worth of a single option: how far the first 
 _CELL_LABELS = 400  # what opening a cell costs, in labels
 _BINS = 24
 _BUDGETS = 32
-_ASKED = 10
 _BEYOND = 0.5  # budgets looked at lie just above the costs of steps
 
 
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """Labels in all, labels per half of a cell that cannot be split, pairs, rounds of climbing."""
-
-    labels: int
-    label_limit: int
-    pair_limit: int
-    rounds: int
-
-
 @dataclass(slots=True)
-class _Node:
+class Node:
+    """A cell with its bounds; `relaxed` are the best choices at its prices, limits not kept."""
+
     cell: Cell
     prices: Prices
     lines: Lines
@@ -61,16 +53,35 @@ class Tree:
         self.doubts: list[tuple[int, int]] = []
         self.spent = 0
         self._relaxation = Relaxation(model)
-        self._open: list[_Node] = []
+        self._open: list[Node] = []
         self._left: list[tuple[Prices, FloatArray]] = []
         self._budgets = np.zeros(0)
         self._looks = np.ones(0)
 
-    def grow(self) -> None:
-        """Search until nothing is open or the effort is spent."""
-        self._plant()
+    def grow(self, *, root: Node | None = None) -> Node | None:
+        """
+        Search until nothing is open or the effort is spent.
+
+        Parameters: root, where an earlier tree over the same model began; the steps are then good already.
+        Returns: where this one began; None when there is no choice at all.
+        """
+        root = root or self._plant()
+        if root is None:
+            return None
+        self._budgets = np.quantile(self.steps.costs, np.linspace(0, 1, _BUDGETS)) + _BEYOND
+        self._looks = np.ones(_BUDGETS)
+        self._push(self._node(root.cell, root.prices, root.lines, root.relaxed))
         while self._open and self.spent < self.effort.labels:
             self._visit(self._open.pop(self._next()))
+        if self._open:
+            self.climb()
+        return root
+
+    def climb(self, start: IntArray | None = None) -> None:
+        """Better steps one change away; of the steps, or of these choices."""
+        self.steps = climb(
+            self.model, self.steps, guide=self.guide, doubts=self.doubts, rounds=self.effort.rounds, start=start
+        )
 
     def bounds(self) -> IntArray:
         """Upper bound on the best worth at every budget of each step, over all that was left open."""
@@ -86,27 +97,26 @@ class Tree:
             bounds = np.where(self.steps.ends >= cost, np.maximum(bounds, worth), bounds)
         return np.asarray(np.minimum.accumulate(bounds[::-1])[::-1])
 
-    def _plant(self) -> None:
-        """The whole as one cell, with prices of money spread so that the budgets between are bounded evenly."""
+    def _plant(self) -> Node | None:
+        """The whole as one cell, with lines at budgets from nothing to the most that can be spent."""
         cell = Cell.whole(self.model)
         if cell.offer.is_empty:
-            return
+            return None
         free = self._relaxation.settle(cell, budgets=np.zeros(0))
         _, _, relaxed = self._priced(cell, free)
         most = float(self.model.costs_of(relaxed)[0].max())
-        budgets = np.linspace(self.model.rules.show_minor, most, _BUDGETS)
+        budgets = np.linspace(self.model.rules.show_minor, most, 3 * self.effort.lines)
         prices, lines, relaxed = self._priced(cell, self._relaxation.settle(cell, budgets=budgets))
         self._merge(relaxed)
-        search = Search(self._problem(cell), prices=prices, guide=self.guide)
-        self._merge(search.beam().choices)
-        self.steps = climb(self.model, self.steps, guide=self.guide, doubts=self.doubts, rounds=self.effort.rounds)
-        self._budgets = np.quantile(self.steps.costs, np.linspace(0, 1, _BUDGETS)) + _BEYOND
-        self._looks = np.ones(_BUDGETS)
-        self._push(self._node(cell, prices, lines, relaxed))
+        if self.effort.is_thorough:
+            beam = Search(self._problem(cell), prices=prices, guide=self.guide).beam()
+            self.keep(beam.choices)
+        self.climb()
+        return Node(cell, prices, lines, relaxed, np.zeros(0))
 
-    def _node(self, cell: Cell, prices: Prices, lines: Lines, relaxed: IntArray) -> _Node:
+    def _node(self, cell: Cell, prices: Prices, lines: Lines, relaxed: IntArray) -> Node:
         owners = prices.owner(self._budgets)
-        return _Node(cell, prices, lines, relaxed, prices.peaks[owners] + prices.money[owners] * self._budgets)
+        return Node(cell, prices, lines, relaxed, prices.peaks[owners] + prices.money[owners] * self._budgets)
 
     def _priced(self, cell: Cell, lines: Lines) -> tuple[Prices, Lines, IntArray]:
         return prices_of(self._relaxation, cell, lines)
@@ -114,10 +124,16 @@ class Tree:
     def _problem(self, cell: Cell) -> Problem:
         return Problem(self.groups, cell.capacities, cell.offer.stages, self.model.rules, cell.undecided)
 
-    def _merge(self, choices: IntArray) -> None:
-        self.steps = merge(self.steps, listed(self.model, choices), accept=self.guide.accept, doubts=self.doubts)
+    def _merge(self, relaxed: IntArray) -> None:
+        """Keep what relaxed choices come to when they are made to fit."""
+        self.keep(trim(self.model, np.unique(relaxed, axis=0)))
 
-    def _push(self, node: _Node) -> None:
+    def keep(self, choices: IntArray) -> None:
+        """Take in those of these choices (N, n) that are better than the steps."""
+        found = listed(self.model, choices)
+        self.steps = merge(self.steps, found, accept=self.guide.accept, doubts=self.doubts)
+
+    def _push(self, node: Node) -> None:
         needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
         if needed.max() > -node.prices.tolerance:
             self._open.append(node)
@@ -137,13 +153,16 @@ class Tree:
         self._looks[at] += 1
         return int(np.argmax(promised[:, at]))
 
-    def _visit(self, node: _Node) -> None:
+    def _visit(self, node: Node) -> None:
         needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
         wanting = np.flatnonzero(needed > -node.prices.tolerance)
         if not len(wanting):
             return
         halves = self._split(node, wanting=wanting)
-        if halves is None or self._count(node.prices, index=wanting, needed=needed) <= self.effort.label_limit:
+        is_cheap = self._count(node.prices, index=wanting, needed=needed) <= self.effort.label_limit
+        if halves is None and not is_cheap and not self.effort.is_thorough:
+            self._left.append((node.prices, np.full(len(needed), -1.0)))
+        elif halves is None or is_cheap:
             search = Search(self._problem(node.cell), prices=node.prices, guide=self.guide)
             search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
             self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
@@ -157,10 +176,10 @@ class Tree:
                 if not cell.offer.is_empty:
                     self._open_cell(cell, parent=node)
 
-    def _open_cell(self, cell: Cell, *, parent: _Node) -> None:
+    def _open_cell(self, cell: Cell, *, parent: Node) -> None:
         """A part of a cell, with its parent's lines and new ones at budgets where the parent promised something."""
         asked = np.flatnonzero(parent.promised > self.steps.worth_at(self._budgets))
-        asked = asked[np.linspace(0, len(asked) - 1, min(len(asked), _ASKED)).astype(int)]
+        asked = asked[np.linspace(0, len(asked) - 1, min(len(asked), self.effort.lines)).astype(int)]
         budgets = self._budgets[asked]
         owners = np.append(parent.prices.owner(budgets), len(parent.lines.money) - 1)
         fresh = self._relaxation.settle(cell, budgets=budgets, start=parent.lines.only(owners))
@@ -169,7 +188,7 @@ class Tree:
         self._merge(relaxed)
         self._push(self._node(cell, prices, lines, relaxed))
 
-    def _split(self, node: _Node, *, wanting: IndexArray) -> tuple[Cell, Cell] | None:
+    def _split(self, node: Node, *, wanting: IndexArray) -> tuple[Cell, Cell] | None:
         """Two parts of a cell: by a finish that costs something, else by the packs that blur the bound most."""
         cell = node.cell
         open_marks = cell.undecided
