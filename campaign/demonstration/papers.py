@@ -244,8 +244,8 @@ finishes_at_most = 3
 prices_asked_before = {old_prices:%Y-%m-%d}
 
 [printer]
-printer_hours = 26        # nine evenings for the walls and for the whole edition
-hours_a_day = 3
+printer_hours = 26        # thirteen evenings of two hours at most; the whole show and edition take about nine
+hours_a_day = 2
 square_metres_per_hour = 0.5
 proof_days = 1
 drying = 24
