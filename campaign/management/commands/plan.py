@@ -11,6 +11,7 @@ from campaign.measures.lengths import format_size
 from campaign.measures.money import format_minor, parse_minor
 from campaign.models import Show
 from campaign.planning import Plan, plan_at
+from campaign.queries.explain import PlanBill, read_bill
 from campaign.queries.money import read_money
 from campaign.queries.plan_request import load_request
 from campaign.queries.standing import load_staircase
@@ -38,8 +39,12 @@ class Command(BaseCommand):
         except MeasureError as fault:
             raise CommandError(f"--money: {fault}") from fault
         run = refresh_staircase(show=found, now=timezone.now())
-        plan = plan_at(load_request(run.request), load_staircase(run), money_minor)
-        self.stdout.write(json.dumps(as_data(plan), indent=2) if as_json else as_text(plan, show=found))
+        request = load_request(run.request)
+        plan = plan_at(request, load_staircase(run), money_minor)
+        if as_json:
+            self.stdout.write(json.dumps(as_data(plan), indent=2))
+        else:
+            self.stdout.write(as_text(plan, bill=read_bill(found, plan=plan, request=request), show=found))
 
 
 def as_data(plan: Plan) -> dict[str, Any]:
@@ -67,7 +72,7 @@ def as_data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def as_text(plan: Plan, *, show: Show) -> str:
+def as_text(plan: Plan, *, bill: PlanBill, show: Show) -> str:
     """The plan as lines to read."""
 
     def money(minor: int) -> str:
@@ -82,6 +87,10 @@ def as_text(plan: Plan, *, show: Show) -> str:
             f"  {work.title}: {size}, {work.finish_code}, {money(work.cost_minor)}; wall {place.wall_code}, "
             f"{place.x_mm} mm from the left, {place.y_mm} mm from the floor"
         )
+    for line in bill.bought:
+        lines.append(f"  bought for the show: {line.text}: {line.arithmetic}; {money(line.amount_minor)}")
+    if bill.show_minor:
+        lines.append(f"  the show as a whole: {money(bill.show_minor)}")
     if plan.next_money_minor is None:
         lines.append("Nothing better can be had for more money.")
     else:

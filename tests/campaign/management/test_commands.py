@@ -1,6 +1,7 @@
 """The commands as a person types them: what they print, what they refuse, and that twice is once."""
 
 import json
+import re
 from io import StringIO
 
 import pytest
@@ -14,6 +15,7 @@ from campaign.models import CashEntry, OutboxMessage, Pledge, Show, StaircaseRun
 from campaign.planning import plan_show
 from campaign.queries.plan_request import read_plan_request
 from campaign.services.payments import record_other_money
+from campaign.services.plans import touch_inputs
 from tests.builders import NOW, pay, place
 from tests.showfolders import write_folder
 
@@ -117,6 +119,14 @@ def test_plan_in_words_names_each_work_and_its_place(show):
     assert said.startswith("€200.00 buys ")
     assert "mm from the left" in said
     assert "The next better show starts at €" in said
+
+
+def test_plan_in_words_opens_what_is_bought_for_the_show(show):
+    show.price_items.filter(code="board").update(is_sold_in_packs=True, per_milli=2_000, price_minor=1_500)
+    touch_inputs(show)
+    said = command("plan", show.code, "--money", "400")
+    assert re.search(r"bought for the show: Foam board 5 mm: .* m² needed, .*packs? of 2 m² .*; €\d+\.00", said)
+    assert "the show as a whole: €35.00" in said
 
 
 @pytest.mark.parametrize(("arguments", "sentence"), [
