@@ -67,14 +67,14 @@ def _insist_words(change: Change, *, titles: Mapping[str, str]) -> str:
 
 def _lack_words(lacking: Lacking, *, wall: str, wording: Wording) -> str:
     length = format_length(lacking.amount, unit=wording.length_unit) if lacking.amount else ""
-    where = f" of “{wall}”" if wall else ""
+    where = f", on “{wall}”," if wall else ""
     match lacking.lack:
         case Lack.WORTH:
             return "It is worth nothing by your own points, so no show has a reason for it."
         case Lack.LENGTH:
             return f"It is too wide: the longest stretch that is high enough, on “{wall}”, is {length} too short."
         case Lack.HEIGHT:
-            return f"It is too high for every row: {length} are missing on the highest one{where}."
+            return f"It is too high for every row: in the highest one{where} {length} are missing."
         case Lack.PLACE:
             return f"Where it is pinned on “{wall}”, {length} of free wall are missing on one side."
         case Lack.PRINTER:

@@ -63,5 +63,5 @@ def test_a_lone_day_and_a_room_without_walls_are_worded():
     wording = Wording("EUR")
     assert "1 working day longer" in say_change(lead, wording=wording, walls=WALLS, titles=TITLES)
     assert say_change(high, wording=wording, walls={}, titles=TITLES) == (
-        "It is too high for every row: 400 mm are missing on the highest one."
+        "It is too high for every row: in the highest one 400 mm are missing."
     )
