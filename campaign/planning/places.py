@@ -87,11 +87,6 @@ class HangingTest:
         """Whether works are nothing but sizes: no pins, no pairs, no sets."""
         return self.ties.is_plain
 
-    def hangs_alone(self, *, work: int, option: int) -> bool:
-        """Whether one option hangs with nothing else in the room."""
-        frames = self.ties.frames
-        return self.hangs([option if i == work else -1 for i in range(len(frames))]) is True
-
     def _decide(self, special: Hung, *, frames: Sequence[Frame]) -> bool | None:
         task = _task(self.ties, special=special, frames=frames)
         if task is None:

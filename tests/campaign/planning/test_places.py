@@ -199,7 +199,7 @@ def test_pins_on_two_walls_part_what_must_be_together():
 def test_work_pinned_onto_a_door_never_hangs():
     door = BlockedArea("door", 1000, 0, 900, 2000)
     request = _request([(400, 400)], walls=[wall(width_mm=3000, blocked=[door])], pins={0: Pin("north", 1100)})
-    assert not HangingTest(request).hangs_alone(work=0, option=0)
+    assert HangingTest(request).hangs((0,)) is False
 
 
 def test_same_works_in_another_order_hang_as_well():
