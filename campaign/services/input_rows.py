@@ -44,6 +44,8 @@ TABLES: tuple[tuple[type[Model], str], ...] = (
     (WorkPair, "show"),
     (GiftInKind, "show"),
 )
+# Nothing points at their rows, and an edit may write them anew: the same rows under other keys are the same.
+KEYLESS = {model.__name__ for model in (BlockedArea, PriceStep, SizePrice, RecipeLine, ShowCost, OptionWorth, WorkPair)}
 
 
 def read_rows(show: Show) -> Rows:
@@ -57,6 +59,17 @@ def read_rows(show: Show) -> Rows:
         found = model._default_manager.filter(**{path: show.pk}).order_by("pk").values_list(*_columns(model))
         rows[model.__name__] = [list(_columns(model)), *([_plain(value) for value in row] for row in found)]
     return rows
+
+
+def are_alike(rows: Rows, others: Rows) -> bool:
+    """True if a reader of the show sees no difference: keys that nothing points at do not count."""
+    return rows.keys() == others.keys() and all(
+        _in_order(rows[name], name=name) == _in_order(others[name], name=name) for name in rows
+    )
+
+
+def _in_order(table: list[list[Any]], *, name: str) -> list[list[Any]]:
+    return sorted((row[1:] for row in table), key=repr) if name in KEYLESS else table
 
 
 def write_rows(show: Show, *, rows: Rows, present: Rows) -> None:

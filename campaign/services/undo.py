@@ -7,7 +7,7 @@ from django.db import connection, transaction
 from campaign.errors import NotReady, PlanIsFixed, StepIsPast
 from campaign.models import LastStep, Show
 from campaign.queries.last_step import TAKEN_BACK
-from campaign.services.input_rows import Rows, read_rows, write_rows
+from campaign.services.input_rows import Rows, are_alike, read_rows, write_rows
 from campaign.services.plans import touch_inputs
 
 
@@ -74,7 +74,7 @@ def drop_idle_step(show: Show) -> None:
         last = LastStep.objects.filter(show=current).first()
         if last is None or last.inputs_version != current.inputs_version:
             return
-        if read_rows(current) != last.before["rows"]:
+        if not are_alike(read_rows(current), last.before["rows"]):
             return
         earlier = last.before["earlier"]
         last.delete()
@@ -87,7 +87,7 @@ def _real(step: LastStep | None, *, show: Show, rows: Rows) -> dict[str, Any] | 
     """What taking back would now restore, given the rows as they are: words and rows; None for nothing."""
     if step is None or step.inputs_version != show.inputs_version:
         return None
-    if step.before["rows"] != rows:
+    if not are_alike(step.before["rows"], rows):
         return {"words": step.words, "rows": step.before["rows"]}
     earlier: dict[str, Any] | None = step.before.get("earlier")
     return earlier
