@@ -13,6 +13,7 @@ TOP, ROW, BAR = 46, 46, 13
 BAR_BELOW_TEXT = 9
 LABEL_UNITS_PER_LETTER = 8
 LEAST_WEEK_UNITS = 62
+LABEL_UNITS = 48
 NAME_LENGTH = 40
 SHOWN_BEFORE_TODAY = timedelta(days=7)
 SHOWN_AFTER = timedelta(days=4)
@@ -192,7 +193,7 @@ def _bands(scale: _Scale, *, days_off: frozenset[date]) -> tuple[Band, ...]:
 def _weeks(scale: _Scale) -> tuple[WeekTick, ...]:
     mondays = [day for day in scale.days() if day.weekday() == 0]
     every = -(-LEAST_WEEK_UNITS * scale.count // (7 * (RIGHT - LEFT)))
-    return tuple(WeekTick(scale.x(day), day) for day in mondays[::every])
+    return tuple(WeekTick(scale.x(day), day) for day in mondays[::every] if scale.x(day) <= RIGHT - LABEL_UNITS)
 
 
 def _draw_item(item: ScheduleItem, *, row: int, scale: _Scale) -> DrawnItem:
