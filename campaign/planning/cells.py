@@ -57,6 +57,18 @@ class Cell:
         return tuple(capacities)
 
     @property
+    def decisive(self) -> tuple[int, ...]:
+        """The resources whose use can still make a difference: by a limit that may bind, or by what it costs."""
+        options, found = self.offer.options, []
+        for column, (resource, capacity) in enumerate(zip(self.model.rules.resources, self.capacities, strict=True)):
+            uses = [np.max(g.uses[options[i, : len(g.costs)], column]) for i, g in enumerate(self.model.groups)]
+            costs = resource.capacity is None and not isinstance(resource.curve, PackCurve)
+            costs = costs or self.first[column] < self.last[column]
+            if any(uses) and (costs or sum(uses) > capacity):
+                found.append(column)
+        return tuple(found)
+
+    @property
     def offer(self) -> Offer:
         """What may be taken in this cell."""
         return self.model.offer(self.barred)

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from campaign.planning.effort import EXACT, QUICK, Effort
+from campaign.planning.effort import FEW_WORKS, QUICK, Effort, effort_for
 from campaign.planning.field import Field
 from campaign.planning.forms import with_forms
 from campaign.planning.frontier import LABEL_LIMIT, Frontier, Guide, find_frontier
@@ -22,7 +22,6 @@ from campaign.planning.tree import Tree
 HANGING_LABEL_LIMIT = 12_000
 HANGING_PAIR_LIMIT = 500_000
 _QUICK_LABELS = 1_000
-_FEW = 12  # works up to which the answer that is exact is also quick
 
 
 def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> Staircase:
@@ -38,21 +37,22 @@ def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> 
         fewer finishes, then the earlier work, then the earlier option.
     Source: method in frontier.py and tree.py; checked against published instances in tests/outside/test_knapsack.py.
     """
-    return _staircase(request, label_limit=label_limit, effort=EXACT)
+    return _staircase(request, label_limit=label_limit, is_quick=False)
 
 
 def quick_staircase(request: PlanRequest) -> Staircase:
     """Good shows found at once, each with its bound: the same as `build_staircase` where that is quick to prove."""
-    return _staircase(request, label_limit=_QUICK_LABELS, effort=QUICK)
+    return _staircase(request, label_limit=_QUICK_LABELS, is_quick=True)
 
 
-def _staircase(request: PlanRequest, *, label_limit: int, effort: Effort) -> Staircase:
+def _staircase(request: PlanRequest, *, label_limit: int, is_quick: bool) -> Staircase:
     field = Field.of(request)
     nothing = Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0),))
     if field.is_hopeless:
         return nothing
     model = Model.of(field)
-    if model.is_plain and (effort.is_thorough or len(field.members) <= _FEW):
+    effort = QUICK if is_quick else effort_for(len(field.members))
+    if model.is_plain and (not is_quick or len(field.members) <= FEW_WORKS):
         frontier = _plain_frontier(model, label_limit=label_limit)
         frontier = replace(frontier, costs=frontier.costs + np.where(frontier.worths > 0, request.show_cost_minor, 0))
     else:
@@ -122,12 +122,13 @@ def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
     missing = missing[np.linspace(0, len(missing) - 1, min(len(missing), effort.repairs)).astype(int)]
     mended = [kept for kept in (hangs.taken_down(picks) for picks in missing.tolist()) if kept is not None]
     tree.keep(np.array(mended, dtype=np.int64).reshape(len(mended), len(model.groups)))
-    if not effort.is_thorough:
-        steps = tree.steps
-        return Frontier(steps.costs, steps.worths, steps.choices, bounds=ceiling.worth_at(steps.ends))
-    tree.climb(steps.choices[~sound])
-    tree.grow(root=root)
-    return Frontier(tree.steps.costs, tree.steps.worths, tree.steps.choices, bounds=tree.bounds())
+    if effort.is_thorough:
+        tree.climb(steps.choices[~sound])
+    if effort.is_thorough and len(model.groups) <= FEW_WORKS:
+        tree.grow(root=root)
+        return Frontier(tree.steps.costs, tree.steps.worths, tree.steps.choices, bounds=tree.bounds())
+    steps = tree.steps
+    return Frontier(steps.costs, steps.worths, steps.choices, bounds=ceiling.worth_at(steps.ends))
 
 
 def _nothing(model: Model) -> Steps:

@@ -22,11 +22,30 @@ class Effort:
     tests: int
     searches: int
     repairs: int
-    is_thorough: bool = True
+    is_thorough: bool
 
 
-EXACT = Effort(
-    labels=100_000, label_limit=2_000, pair_limit=200_000, lines=10, rounds=3, tests=6_000, searches=150, repairs=400
+SMALL = Effort(
+    labels=100_000,
+    label_limit=4_000,
+    pair_limit=400_000,
+    lines=10,
+    rounds=3,
+    tests=200_000,
+    searches=20_000,
+    repairs=400,
+    is_thorough=True,
+)
+LARGE = Effort(
+    labels=80_000,
+    label_limit=2_000,
+    pair_limit=200_000,
+    lines=10,
+    rounds=3,
+    tests=3_000,
+    searches=40,
+    repairs=400,
+    is_thorough=True,
 )
 QUICK = Effort(
     labels=2_400,
@@ -39,3 +58,9 @@ QUICK = Effort(
     repairs=25,
     is_thorough=False,
 )
+FEW_WORKS = 14  # up to which a show is small: everything can be tried, walls included
+
+
+def effort_for(works: int) -> Effort:
+    """What the exact answer for a show of so many works may take."""
+    return SMALL if works <= FEW_WORKS else LARGE

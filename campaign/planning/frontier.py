@@ -56,7 +56,8 @@ class Problem:
     One option per group, stage by stage, under capacities.
 
     Parameters: stages, the options on offer, every group in exactly one stage; bill, what a whole choice costs;
-        watched, the marks that the bill looks at.
+        watched, the marks that the bill looks at; compared, the uses that the bill or a capacity looks at, None for
+        all of them.
     """
 
     groups: tuple[Group, ...]
@@ -64,6 +65,7 @@ class Problem:
     stages: tuple[Stage, ...]
     bill: Bill
     watched: int = 0
+    compared: tuple[int, ...] | None = None
 
     @classmethod
     def plain(cls, groups: Sequence[Group], *, capacities: Sequence[int]) -> "Problem":
@@ -157,6 +159,7 @@ class Search:
                     coding=coding_for(members, groups=problem.groups),
                     room=self._room - (total - mine),
                     watched=problem.watched,
+                    compared=problem.compared,
                 )
             )
 

@@ -96,7 +96,8 @@ class Half:
     """
     Half of the stages in the order they are decided, with what the limits leave after the other half's least.
 
-    `places` are the stages by index; `watched` are the marks without which a label cannot replace another.
+    `places` are the stages by index; `watched` are the marks without which a label cannot replace another, `compared`
+    the uses of which it must not have more (all of them when None).
     """
 
     groups: tuple[Group, ...]
@@ -105,6 +106,14 @@ class Half:
     coding: Coding
     room: IntArray
     watched: int = 0
+    compared: tuple[int, ...] | None = None
+
+    def undominated(
+        self, *, costs: IntArray, worths: IntArray, uses: IntArray, marks: IntArray, words: IntArray
+    ) -> IndexArray:
+        """The labels of this half worth keeping; see `undominated` below."""
+        compared = uses if self.compared is None else uses[:, self.compared]
+        return undominated(costs=costs, worths=worths, uses=compared, marks=marks, words=words, watched=self.watched)
 
     def rooms(self) -> dict[int, IntArray]:
         """What the limits leave at each group, when all that are decided later take their least."""
@@ -137,7 +146,7 @@ def grow(half: Half, *, prices: Prices, slack: FloatArray, keep: int | None, lim
                 way = move.extend(way, slack=honoured + prices.tolerance)
                 way, honoured = _kept(way, honoured=honoured, keep=keep, limit=limit)
             ways.append(way)
-        labels = ways[0] if len(ways) == 1 else _united(ways, watched=half.watched)
+        labels = ways[0] if len(ways) == 1 else _united(ways, half=half)
         labels, honoured = _kept(labels, honoured=honoured, keep=keep, limit=limit)
     return labels, honoured
 
@@ -154,7 +163,7 @@ def _kept(labels: Labels, *, honoured: FloatArray, keep: int | None, limit: int)
     return labels.take(np.flatnonzero((labels.regrets <= honoured[:, None]).any(axis=0))), honoured
 
 
-def _united(ways: Sequence[Labels], *, watched: int) -> Labels:
+def _united(ways: Sequence[Labels], *, half: Half) -> Labels:
     joined = Labels(
         costs=np.concatenate([way.costs for way in ways]),
         worths=np.concatenate([way.worths for way in ways]),
@@ -163,13 +172,8 @@ def _united(ways: Sequence[Labels], *, watched: int) -> Labels:
         words=np.concatenate([way.words for way in ways]),
         regrets=np.concatenate([way.regrets for way in ways], axis=1),
     )
-    kept = undominated(
-        costs=joined.costs,
-        worths=joined.worths,
-        uses=joined.uses,
-        marks=joined.marks,
-        words=joined.words,
-        watched=watched,
+    kept = half.undominated(
+        costs=joined.costs, worths=joined.worths, uses=joined.uses, marks=joined.marks, words=joined.words
     )
     return joined.take(kept)
 
@@ -208,8 +212,7 @@ class _Move:
         steps = np.hstack([group.uses, group.forms])
         costs, worths = labels.costs[parents] + group.costs[picks], labels.worths[parents] + group.worths[picks]
         uses, marks = labels.uses[parents] + steps[picks], labels.marks[parents] | group.marks[picks]
-        watched = self.half.watched
-        kept = undominated(costs=costs, worths=worths, uses=uses, marks=marks, words=words, watched=watched)
+        kept = self.half.undominated(costs=costs, worths=worths, uses=uses, marks=marks, words=words)
         return Labels(
             costs=costs[kept],
             worths=worths[kept],

@@ -23,7 +23,7 @@ from campaign.planning.multipliers import FloatArray, Group, IntArray, Prices
 from campaign.planning.selection import Steps, merge, needed_regret, step_bounds
 from campaign.planning.tolls import Lines, Relaxation, prices_of
 
-_FIRST_REGRET = 0.02  # of the best worth of a single option: how far the first look at a cell goes
+_FIRST_REGRET = 0.05  # of the best worth of a single option: how far the first look at a cell goes
 _CELL_LABELS = 400  # what opening a cell costs, in labels
 _BINS = 24
 _BUDGETS = 32
@@ -122,7 +122,16 @@ class Tree:
         return prices_of(self._relaxation, cell, lines)
 
     def _problem(self, cell: Cell) -> Problem:
-        return Problem(self.groups, cell.capacities, cell.offer.stages, self.model.rules, cell.undecided)
+        resources = len(self.model.rules.resources)
+        forms = range(resources, resources + self.groups[0].forms.shape[1])
+        return Problem(
+            self.groups,
+            cell.capacities,
+            cell.offer.stages,
+            self.model.rules,
+            cell.undecided,
+            compared=(*cell.decisive, *forms),
+        )
 
     def _merge(self, relaxed: IntArray) -> None:
         """Keep what relaxed choices come to when they are made to fit."""
