@@ -11,10 +11,10 @@ from campaign.measures.lengths import format_length, format_size
 from campaign.measures.money import format_minor
 from campaign.models import Finish, Show, Wall, Work
 from campaign.services.inputs import free_code, open_inputs
-from campaign.services.pasting import is_given, read_pasted, unknown_name
+from campaign.services.pasting import Pasted, PastedRow, is_given, read_pasted, unknown_name
 from campaign.services.works import SizeWish, set_sizes
 from campaign.showfolder.entries import Entry
-from campaign.showfolder.rows import Outcome, Verdict
+from campaign.showfolder.rows import Verdict
 from campaign.showfolder.tables import WORKS
 
 MOST_ROWS = 300
@@ -29,52 +29,17 @@ NAMES = {field: column for column, field in FIELDS.items()} | {"pinned_wall": "w
 
 
 @dataclass(frozen=True, slots=True)
-class PastedWork:
-    """One row: what it sets, and in words what that changes. `work` is None for a new one."""
+class PastedWork(PastedRow):
+    """One row and what it sets; `work` is None for a new one."""
 
-    number: int
-    title: str
     work: Work | None
     code: str
     fields: dict[str, Any]
     sizes: tuple[SizeWish, ...] | None
     finish_codes: tuple[str, ...] | None
-    changes: tuple[str, ...]
-
-    @property
-    def outcome(self) -> str:
-        """What becomes of the row."""
-        if self.work is None:
-            return "added"
-        return "changed" if self.changes else "stays as it is"
 
 
-@dataclass(frozen=True, slots=True)
-class PastedWorks:
-    """Everything that was pasted: rows that can be stored, refusals that keep all of them out, notes."""
-
-    rows: tuple[PastedWork, ...]
-    refusals: tuple[Verdict, ...]
-    notes: tuple[Verdict, ...]
-
-    @property
-    def added(self) -> int:
-        """How many works are new."""
-        return sum(row.work is None for row in self.rows)
-
-    @property
-    def changed(self) -> int:
-        """How many works change."""
-        return sum(row.work is not None and bool(row.changes) for row in self.rows)
-
-    @property
-    def words(self) -> str:
-        """What storing it does, as a sentence."""
-        works = "1 work" if self.added == 1 else f"{self.added} works"
-        return f"{works} added, {self.changed} changed."
-
-
-def read_works(*, show: Show, text: str) -> PastedWorks:
+def read_works(*, show: Show, text: str) -> Pasted[PastedWork]:
     """
     What the pasted `text` would do to the works of `show`; a work is known by its code, else by its title.
 
@@ -96,14 +61,11 @@ def read_works(*, show: Show, text: str) -> PastedWorks:
         verdicts.extend(found)
         if not found:
             rows.append(_row(entry, work=work, known=known))
-    refusals = tuple(verdict for verdict in verdicts if verdict.outcome is Outcome.REFUSED)
-    if not rows and not refusals:
-        refusals = (Verdict("", None, Outcome.REFUSED, "There is no row below the headings."),)
-    return PastedWorks(tuple(rows), refusals, tuple(v for v in verdicts if v.outcome is Outcome.NOTED))
+    return Pasted.of(rows, verdicts=verdicts, noun="work")
 
 
 @transaction.atomic(durable=True)
-def store_works(*, show: Show, text: str) -> PastedWorks:
+def store_works(*, show: Show, text: str) -> Pasted[PastedWork]:
     """
     Store what was pasted: every row or none.
 
@@ -211,6 +173,7 @@ def _row(entry: Entry, *, work: Work | None, known: _Known) -> PastedWork:
     return PastedWork(
         number=entry.number or 0,
         title=values.get("title", work.title if work else ""),
+        is_new=work is None,
         work=work,
         code=entry.values["code"] or "",
         fields=values,

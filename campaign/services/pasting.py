@@ -1,7 +1,8 @@
 """Text pasted from a spreadsheet, read with the tables of the show folder. Not for what becomes of the rows."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from typing import Generic, TypeVar
 
 from campaign.models import Show
 from campaign.showfolder.entries import Entry, read_sheet
@@ -19,6 +20,55 @@ class PastedSheet:
 
     entries: tuple[Entry, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PastedRow:
+    """One row that can be stored, and in words what it changes; of a new one all that it says."""
+
+    number: int
+    title: str
+    is_new: bool
+    changes: tuple[str, ...]
+
+    @property
+    def outcome(self) -> str:
+        """What becomes of the row."""
+        if self.is_new:
+            return "added"
+        return "changed" if self.changes else "stays as it is"
+
+
+Row = TypeVar("Row", bound=PastedRow)
+
+
+@dataclass(frozen=True, slots=True)
+class Pasted(Generic[Row]):
+    """Everything that was pasted: rows that can be stored, refusals that keep all of them out, notes; `noun` of one."""
+
+    rows: tuple[Row, ...]
+    refusals: tuple[Verdict, ...]
+    notes: tuple[Verdict, ...]
+    noun: str
+
+    @classmethod
+    def of(cls, rows: Sequence[Row], *, verdicts: Sequence[Verdict], noun: str) -> "Pasted[Row]":
+        """Rows and verdicts sorted out; nothing at all is a refusal too."""
+        refusals = tuple(verdict for verdict in verdicts if verdict.outcome is Outcome.REFUSED)
+        if not rows and not refusals:
+            refusals = (Verdict(LABEL, None, Outcome.REFUSED, "There is no row below the headings."),)
+        return cls(tuple(rows), refusals, tuple(one for one in verdicts if one.outcome is Outcome.NOTED), noun)
+
+    @property
+    def changed(self) -> int:
+        """How many rows change something that is there."""
+        return sum(not row.is_new and bool(row.changes) for row in self.rows)
+
+    @property
+    def words(self) -> str:
+        """What storing it does, as a sentence."""
+        added = sum(row.is_new for row in self.rows)
+        return f"{added} {self.noun}{'' if added == 1 else 's'} added, {self.changed} changed."
 
 
 def read_pasted(text: str, *, table: Table, show: Show, most_rows: int) -> PastedSheet:

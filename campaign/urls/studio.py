@@ -60,6 +60,7 @@ urlpatterns = [
     path(f"{M}prices/", prices.prices, name="prices"),
     path(f"{M}prices/shelf/", prices.shelf, name="shelf"),
     path(f"{M}prices/new/", prices.new_price, name="new_price"),
+    path(f"{M}prices/paste/", paste.paste_prices, name="paste_prices"),
     path(f"{M}prices/of/<str:code>/", prices.price, name="price"),
     path(f"{M}prices/of/<str:code>/take-out/", prices.delete_price, name="delete_price"),
     path(f"{M}show-costs/", costs.show_costs, name="show_costs"),

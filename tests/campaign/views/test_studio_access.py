@@ -38,6 +38,7 @@ VIEWS = {
     "new_finish": (FORM, ()),
     "finish": (FORM, ("finish",)),
     "delete_finish": (FORM, ("finish",)),
+    "paste_prices": (FORM, ()),
     "prices": (FORM, ()),
     "shelf": (FORM, ()),
     "new_price": (FORM, ()),
