@@ -51,7 +51,7 @@ def level_context(standing: Standing, *, shown: Sequence[tuple[str, int]]) -> di
         "show": show,
         "standing": standing,
         "outlook": outlook_of_levels(staircase, levels=shown) if staircase else (),
-        "broken": check_promises(show, levels=[one.level for one in standing.levels], staircase=staircase),
+        "broken": check_promises(standing),
         "stairs": draw_stairs(standing) if show.closed_at is None else None,
     }
 

@@ -7,7 +7,7 @@ from campaign.measures.words import count_of
 from campaign.models import Level, Show
 from campaign.planning import Staircase
 from campaign.planning.promises import Judgement, PromiseState, judge_promise
-from campaign.queries.standing import find_run, load_staircase
+from campaign.queries.standing import Standing, find_run, load_staircase
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,18 +33,27 @@ class BrokenPromise:
 
 
 def list_broken_promises(show: Show) -> tuple[BrokenPromise, ...]:
-    """The promises of `show` that the newest staircase does not keep; none before the first. Two queries."""
+    """The promises of `show` that the newest staircase does not keep; see check_promises. Two queries."""
     run = find_run(show)
-    return check_promises(show, levels=list(show.levels.all()), staircase=load_staircase(run)) if run else ()
+    if run is None or run.is_quick:
+        return ()
+    return _check(show, levels=list(show.levels.all()), staircase=load_staircase(run))
 
 
-def check_promises(show: Show, *, levels: list[Level], staircase: Staircase | None) -> tuple[BrokenPromise, ...]:
+def check_promises(standing: Standing) -> tuple[BrokenPromise, ...]:
     """
-    The levels whose promise does not hold on `staircase`, by rising money. No query.
+    The levels whose promise does not hold on the staircase of a standing, by rising money. No query.
 
-    Nothing is checked once the campaign is closed: the fixed plan is what hangs then.
+    A staircase that was found fast could hang more once it is exact, so nothing is said before; nor once the campaign
+    is closed: the fixed plan is what hangs then.
     """
-    if staircase is None or show.closed_at is not None:
+    if standing.staircase is None or standing.is_quick:
+        return ()
+    return _check(standing.show, levels=[one.level for one in standing.levels], staircase=standing.staircase)
+
+
+def _check(show: Show, *, levels: list[Level], staircase: Staircase) -> tuple[BrokenPromise, ...]:
+    if show.closed_at is not None:
         return ()
     taken = {level.money_minor for level in levels}
     broken = []

@@ -37,7 +37,8 @@ class Standing:
     The answer after every order: sums, plans and levels.
 
     `now` is what money in hand buys, `if_paid` what all open pledges would buy; both None until the first staircase.
-    `copies_free` counts over all editions of the show. `is_fresh` is False while newer edits wait for a new staircase.
+    `copies_free` counts over all editions of the show. `is_fresh` is False while newer edits wait for a new staircase;
+    `is_quick` is True while the staircase was found fast and the exact one is still to come.
     """
 
     show: Show
@@ -49,6 +50,7 @@ class Standing:
     levels: tuple[LevelStanding, ...]
     copies_free: int
     is_fresh: bool
+    is_quick: bool = False
 
     @property
     def in_hand_minor(self) -> int:
@@ -111,6 +113,7 @@ def read_standing(show: Show, *, copies_free: int | None = None) -> Standing:
         levels=tuple(_level_standing(level, staircase=staircase, money=money) for level in levels),
         copies_free=copies_free,
         is_fresh=run.inputs_version == show.inputs_version,
+        is_quick=run.is_quick,
     )
 
 

@@ -92,7 +92,7 @@ def read_studio_page(show: Show) -> StudioPage:
         sentence=standing_sentence(standing, plan=plan),
         next_step=next_step_sentence(standing, plan=plan),
         advice=what_to_do(standing, editions=editions, open_pledges=open_pledges),
-        broken=check_promises(show, levels=[one.level for one in standing.levels], staircase=standing.staircase),
+        broken=check_promises(standing),
         stairs=landings(stairs),
         steps=len(stairs),
         staircase=draw_stairs(standing),

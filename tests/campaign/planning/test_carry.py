@@ -86,3 +86,18 @@ def test_a_show_whose_option_is_gone_is_left_out():
     known, into = show({"a": options}), show({"a": options[1:]})
     carried = carry_over(build(known), known=known, into=into, found=nothing(into, bound=10))
     assert [step.worth for step in carried.steps] == [0, 5]
+
+
+def test_only_some_steps_are_looked_at_where_that_is_asked_for():
+    works = {f"w{n}": [option(work_code=f"w{n}", cost_minor=100 + n, worth=10 + n)] for n in range(9)}
+    known = show(works)
+    staircase = build(known)
+    assert len(staircase.steps) > 20
+    found = nothing(known, bound=10**6)
+    some = carry_over(staircase, known=known, into=known, found=found, most=5)
+    assert len(some.steps) == 5
+    assert (some.steps[0], some.steps[-1].worth) == (found.steps[0], staircase.steps[-1].worth)
+    asked = staircase.steps[-3].money_minor
+    more = carry_over(staircase, known=known, into=known, found=found, most=5, sums_minor=[asked])
+    assert more.at(asked).worth == staircase.at(asked).worth
+    assert 5 < len(more.steps) <= 8

@@ -80,3 +80,11 @@ def test_asking_twice_computes_nothing_twice(show):
     _edit(show, 100)
     assert refresh_quick(show=show, now=NOW).pk == refresh_quick(show=show, now=NOW).pk
     assert StaircaseRun.objects.filter(is_quick=True).count() == 1
+
+
+def test_an_edit_that_spoils_no_known_show_makes_none_worse_even_before_the_proof(show):
+    known = load_staircase(find_run(show))
+    _edit(show, 100)  # cheaper: every known show costs no more than before
+    quick = load_staircase(refresh_quick(show=show, now=NOW))
+    for step in known.steps:
+        assert quick.at(step.money_minor).worth >= step.worth

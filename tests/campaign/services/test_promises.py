@@ -4,10 +4,10 @@ import pytest
 
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Level, PriceItem
-from campaign.queries.promises import list_broken_promises
+from campaign.queries.promises import check_promises, list_broken_promises
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import LevelWish, close_campaign, set_levels
-from campaign.services.plans import refresh_staircase, touch_inputs
+from campaign.services.plans import refresh_quick, refresh_staircase, touch_inputs
 from campaign.services.promises import move_level, promise_less
 from tests.builders import NOW, make_draft
 
@@ -139,3 +139,13 @@ def test_after_the_close_levels_stay_and_nothing_is_checked(show):
     assert list_broken_promises(show) == ()
     with pytest.raises(NotInThisState):
         promise_less(show=show, money_minor=level.money_minor)
+
+
+def test_nothing_is_said_of_promises_until_the_exact_staircase_is_there(show):
+    for item in PriceItem.objects.filter(show=show):
+        PriceItem.objects.filter(pk=item.pk).update(price_minor=item.price_minor * 2)
+    touch_inputs(show)
+    assert refresh_quick(show=show, now=NOW).is_quick
+    assert list_broken_promises(show) == check_promises(read_standing(show)) == ()
+    refresh_staircase(show=show, now=NOW)
+    assert list_broken_promises(show) == check_promises(read_standing(show)) != ()
