@@ -1,7 +1,7 @@
 """What an edit did to the show: the standing before and after, in one sentence."""
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from operator import itemgetter
 
 from campaign.measures.money import format_minor
@@ -15,8 +15,9 @@ class Outlook:
     """
     The show that money in hand buys, the sum at which the next step starts, and the fullest show there is.
 
-    `run` is the key of the staircase that says so; one that is not `is_proved` was found fast, the exact one follows.
-    Neither counts when two outlooks are compared.
+    `run` is the key of the staircase that says so; one that is not `is_proved` was found fast, the exact one follows,
+    and no show for that money is worth more than `bound_worth` and `full_bound_worth`. These do not count when two
+    outlooks are compared.
     """
 
     works: int
@@ -27,6 +28,8 @@ class Outlook:
     full_minor: int
     run: int = field(default=0, compare=False)
     is_proved: bool = field(default=True, compare=False)
+    bound_worth: int = field(default=0, compare=False)
+    full_bound_worth: int = field(default=0, compare=False)
 
 
 def read_outlook(show: Show) -> Outlook | None:
@@ -52,6 +55,8 @@ def read_outlook(show: Show) -> Outlook | None:
         full_minor=top[0],
         run=run,
         is_proved=not is_quick,
+        bound_worth=here[2],
+        full_bound_worth=top[2],
     )
 
 
@@ -66,6 +71,7 @@ def describe_effect(show: Show, *, before: Outlook | None, after: Outlook | None
     ending = "." if after.is_proved else " (being proved)."
     if before is None:
         return f"{_hang(after.works)} now; the fullest show is {_full(show, after)}{ending}"
+    after = _certain(before=before, after=after)
     if before == after:
         return f"The plan stays as it was: {_hang(after.works)}{ending}"
     here = _here(show, before=before, after=after)
@@ -73,6 +79,32 @@ def describe_effect(show: Show, *, before: Outlook | None, after: Outlook | None
     if here:
         return f"At the money in hand: {'; '.join(here + there)}{ending}"
     return f"At the money in hand {_hang(after.works)} as before; {'; '.join(there)}{ending}"
+
+
+def _certain(*, before: Outlook, after: Outlook) -> Outlook:
+    """
+    `after` without what only its haste may have changed, so that nobody is told of a loss that there is none of.
+
+    A show found fast can be had; that it is worth less than the one before says something only if the bound does too.
+    So does a sum only when it moves by more than a hundredth.
+    """
+    if after.is_proved:
+        return after
+    if after.worth < before.worth <= after.bound_worth:
+        after = replace(after, works=before.works, worth=before.worth, next_minor=before.next_minor)
+    elif (after.works, after.worth) == (before.works, before.worth) and _near(before.next_minor, after.next_minor):
+        after = replace(after, next_minor=before.next_minor)
+    is_lost = after.full_worth < before.full_worth
+    if (is_lost and before.full_worth <= after.full_bound_worth) or (
+        (after.full_works, after.full_worth) == (before.full_works, before.full_worth)
+        and _near(before.full_minor, after.full_minor)
+    ):
+        after = replace(after, full_works=before.full_works, full_worth=before.full_worth, full_minor=before.full_minor)
+    return after
+
+
+def _near(before_minor: int | None, after_minor: int | None) -> bool:
+    return before_minor is not None and after_minor is not None and abs(after_minor - before_minor) * 100 < before_minor
 
 
 def _here(show: Show, *, before: Outlook, after: Outlook) -> list[str]:

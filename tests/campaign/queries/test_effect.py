@@ -59,6 +59,29 @@ def test_an_answer_that_is_not_proved_yet_says_so():
     assert words(replace(OUTLOOK, is_proved=False, run=7)) == "The plan stays as it was: 11 works hang (being proved)."
 
 
+QUICK = replace(OUTLOOK, is_proved=False, bound_worth=3_000, full_bound_worth=9_100)
+
+
+@pytest.mark.parametrize(
+    ("changes", "is_told"),
+    [
+        ({"works": 10, "worth": 2_900}, False),  # the bound leaves room for the 2,908 of before
+        ({"works": 10, "worth": 2_900, "bound_worth": 2_907}, True),
+        ({"works": 12, "worth": 2_950}, True),  # a better show that can be had is better, proved or not
+        ({"next_minor": 45_300}, False),
+        ({"next_minor": 48_000}, True),
+        ({"next_minor": None}, True),
+        ({"full_works": 19, "full_worth": 8_990}, False),
+        ({"full_works": 19, "full_worth": 8_990, "full_bound_worth": 8_999}, True),
+        ({"full_minor": 99_500}, False),
+        ({"full_minor": 104_000}, True),
+    ],
+)
+def test_a_quick_answer_tells_of_no_loss_that_may_be_its_own(changes, is_told):
+    assert words(replace(QUICK, **changes)).startswith("The plan stays as it was") is not is_told
+    assert not words(replace(QUICK, **changes, is_proved=True)).startswith("The plan stays as it was")
+
+
 def test_the_outlook_is_read_from_the_steps_in_three_queries(show, django_assert_max_num_queries):
     for _ in range(5):
         pay(place(show, copies=1))
