@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from campaign.measures.money import format_minor, portion_bp
+from campaign.measures.words import join_words, name_some
 from campaign.models import Edition, Pledge, Show
 from campaign.planning import Plan
 from campaign.queries.standing import Standing
@@ -50,16 +51,16 @@ def next_step_sentence(standing: Standing, *, plan: Plan | None) -> str:
     parts = [
         words
         for codes, words in (
-            (plan.next_added_codes, f"hangs {_titles(plan.next_added_codes, titles=titles)}"),
+            (plan.next_added_codes, f"hangs {name_some([titles[code] for code in plan.next_added_codes])}"),
             (
                 plan.next_changed_codes,
-                f"shows {_titles(plan.next_changed_codes, titles=titles)} in a better size or finish",
+                f"shows {name_some([titles[code] for code in plan.next_changed_codes])} in a better size or finish",
             ),
-            (plan.next_removed_codes, f"takes down {_titles(plan.next_removed_codes, titles=titles)}"),
+            (plan.next_removed_codes, f"takes down {name_some([titles[code] for code in plan.next_removed_codes])}"),
         )
         if codes
     ]
-    return f"{more} more {_joined(parts)}.{_next_works_words(standing, plan=plan)}"
+    return f"{more} more {join_words(parts)}.{_next_works_words(standing, plan=plan)}"
 
 
 def _next_works_words(standing: Standing, *, plan: Plan) -> str:
@@ -129,17 +130,6 @@ def _hang(works: int, *, of: int) -> str:
     return (
         f"{works} of {of} works {'hangs' if works == 1 else 'hang'}" if works else f"none of the {of} works hangs yet"
     )
-
-
-def _titles(codes: Sequence[str], *, titles: dict[str, str]) -> str:
-    named = [f"“{titles[code]}”" for code in codes[:4]]
-    if len(codes) > 4:
-        named.append(f"{len(codes) - 4} more")
-    return _joined(named)
-
-
-def _joined(parts: Sequence[str]) -> str:
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
 def _money(minor: int, *, show: Show) -> str:

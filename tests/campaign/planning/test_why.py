@@ -259,7 +259,7 @@ def test_what_is_swapped_in_is_feasible_and_no_better_than_the_best(data):
         assert found.choice[place] >= 0
         assert found.money_minor <= money
         assert found.worth <= best.worth
-        assert best.choice[place] >= 0
+        assert best.choice[place] >= 0 or found.worth == 0  # worth nothing and free: nothing hangs just as well
         plan = plan_at(request, Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0), found)), money)
         assert verify_plan(request, plan) == () or found.money_minor == 0
 

@@ -2,7 +2,6 @@
 
 from campaign.models import Edition
 from campaign.queries.advice import list_open_pledges, net_of_copy, next_step_sentence, standing_sentence, what_to_do
-from campaign.queries.effect import Outlook, describe_effect
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import close_campaign
 from tests.builders import NOW, make_draft, pay, place
@@ -65,19 +64,3 @@ def test_a_draft_is_told_to_publish_and_a_closed_show_to_print(db, show):
     close_campaign(show=show, now=NOW)
     show.refresh_from_db()
     assert advice(show).startswith("Print what hangs")
-
-
-def test_an_edit_says_what_changed_and_that_nothing_did(show):
-    before = Outlook(works=8, worth=900, full_works=12, full_worth=2_000, full_minor=100_000)
-    more = Outlook(works=9, worth=950, full_works=12, full_worth=2_000, full_minor=98_000)
-    assert describe_effect(show, before=before, after=before) == "The plan stays as it was: 8 works hang."
-    assert describe_effect(show, before=before, after=more) == (
-        "9 works hang now (8 before); the fullest show is 12 works for €980.00 (before: 12 works for €1,000.00)."
-    )
-    worth = Outlook(works=8, worth=990, full_works=12, full_worth=2_100, full_minor=100_000)
-    assert describe_effect(show, before=before, after=worth) == (
-        "8 works hang as before, now worth 990 points (900 before); "
-        "the fullest show is worth 2,100 points (2,000 before)."
-    )
-    assert describe_effect(show, before=None, after=more).startswith("9 works hang now; the fullest show is 12 works")
-    assert describe_effect(show, before=before, after=None) == "The best shows are being worked out."
