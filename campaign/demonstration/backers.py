@@ -117,9 +117,9 @@ What I know today:
     DemonstrationUpdate(
         "Why nothing hangs behind acrylic yet",
         """\
-Somebody asked when the frames come. Here is the sum: a window mat behind acrylic costs more than **two** tray frames.
-So until the walls are all but full, the next work in a tray frame beats the first one behind acrylic. I gave the
-points for that myself; they stand beside every work, and the drawing follows them to the cent.
+Somebody asked when the frames come. Here is the sum: a window mat behind acrylic costs nearly as much as **two** tray
+frames. So until the walls are all but full, the next work in a tray frame beats the first one behind acrylic. I gave
+the points for that myself; they stand beside every work, and the drawing follows them to the cent.
 
 If you meant to order and did not: the list closes in three weeks, and after that the block is cleaned.""",
         3,
