@@ -72,7 +72,7 @@ def explain_absence(
     sums = [change.total for change in plain if change.kind == Kind.MONEY]
     if sums:  # insisting on it for as much money as hangs it anyway would be no news
         changes = [change for change in changes if change.kind != Kind.INSIST_MONEY or change.total < sums[0]]
-    if not any(step.choice[place] >= 0 for step in insisted.steps):
+    if swapped is None and not sums and all(step.choice[place] < 0 for step in insisted.steps):
         changes.extend(try_rules(request, place=place, builder=builder))
     if not builder.hangs(request, place=place, money_minor=money_minor):  # a build that is not exact may differ here
         changes.extend(try_longer_walls(request, place=place, money_minor=money_minor, builder=builder))

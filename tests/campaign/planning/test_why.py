@@ -230,6 +230,28 @@ def test_a_rule_that_keeps_a_work_out_is_named():
     ]
 
 
+@pytest.mark.parametrize(
+    ("works", "rules", "kept_out"),
+    [
+        ({"a": "oak", "b": "board"}, {"series_share_finish": True}, Rule.SERIES),
+        ({"a": "oak", "b": "board"}, {"most_finishes": 1}, Rule.FINISHES),
+    ],
+)
+def test_each_rule_of_finishes_is_told_from_the_others(works, rules, kept_out):
+    offered = {code: [option(work_code=code, finish=finish)] for code, finish in works.items()}
+    request = replace(changed_work(show(offered), "a", must_hang=True), **rules)
+    request = replace(request, works=tuple(replace(work, series="tides") for work in request.works))
+    found = {change.rule for change in explain(request, "b", 1000).changes if change.rule}
+    assert found == {kept_out, Rule.MUST_HANG}
+
+
+def test_a_set_on_one_wall_keeps_out_what_has_no_room_there():
+    """The east wall takes one frame; what must hang with it finds no second place."""
+    walls = (wall(width_mm=750, code="east"), wall(width_mm=750))
+    request = replace(changed_work(show(TWO, walls=walls), "a", must_hang=True), together=(("a", "b"),))
+    assert Rule.PAIRS in {change.rule for change in explain(request, "b", 1000).changes}
+
+
 def test_a_build_that_finds_little_is_made_good_by_exchanges():
     """The quick plan for the changed request hangs nothing at all; a work is swapped for another all the same."""
     request = show(TWO, walls=(wall(width_mm=1135),))
