@@ -19,7 +19,7 @@ NO_PAGE = {
     "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:sign_out",
     "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off", "campaign:paper",
     "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie", "campaign:meet_deadline",
-    "campaign:calendar",
+    "campaign:calendar", "campaign:mend_level",
     "fulfilment:mark_copies", "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet",
 }  # fmt: skip
 # What looks different once the campaign is closed and the papers are made.
