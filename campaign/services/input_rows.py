@@ -100,7 +100,7 @@ def _delete(model: type[Model], *, keys: list[int]) -> None:
         if editions:
             raise InUse(what=str(editions.work), used_by=(editions.title,))
     if model is Wall:  # a place without a wall is refused by the database, so both go at once
-        Work.objects.filter(pinned_wall__in=keys).update(pinned_wall=None, pinned_middle_mm=None)
+        Work.objects.filter(pinned_wall__in=keys).update(pinned_wall=None, pinned_middle_mm=None, pinned_row=0)
     model._default_manager.filter(pk__in=keys).delete()
 
 

@@ -49,7 +49,7 @@ def save_wall(*, show: Show, wall: Wall | None, wish: WallWish) -> Wall:
     """
     Add a wall at the end of the room, or change one.
 
-    Writes: Wall, BlockedArea; Show.inputs_version.
+    Writes: Wall, BlockedArea, Work (its pinned row); Show.inputs_version.
     Raises: PlanIsFixed.
     Repeat: the same measures again change nothing.
     """
@@ -61,6 +61,8 @@ def save_wall(*, show: Show, wall: Wall | None, wish: WallWish) -> Wall:
         setattr(wall, field, getattr(wish, field))
     wall.full_clean()
     wall.save()
+    if wall.rows == 1:  # what was pinned to the lower row hangs in the only one
+        Work.objects.filter(pinned_wall=wall, pinned_row=1).update(pinned_row=0)
     wall.blocked_areas.all().delete()
     BlockedArea.objects.bulk_create(
         BlockedArea(
@@ -83,7 +85,7 @@ def remove_wall(*, show: Show, wall: Wall) -> None:
     """
     open_inputs(show, doing=f"The wall “{wall.name}” was taken out")
     # A place without a wall is refused by the database, so both go at once.
-    Work.objects.filter(pinned_wall=wall).update(pinned_wall=None, pinned_middle_mm=None)
+    Work.objects.filter(pinned_wall=wall).update(pinned_wall=None, pinned_middle_mm=None, pinned_row=0)
     Wall.objects.filter(pk=wall.pk).delete()
 
 

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from campaign.models import Wall
+from campaign.models import Wall, Work
 from tests.campaign.views.studio_forms import filled
 from tests.campaign.views.test_studio_measure import edit
 
@@ -32,6 +32,15 @@ def test_back_to_one_row_and_the_gap_of_the_show(ada_client, show):
     edit(ada_client, "wall", "tideline", "east", rows="1", row_height_mm="", row_gap_mm="", min_gap_mm="")
     wall = show.walls.get(code="east")
     assert (wall.rows, wall.row_height_mm, wall.row_gap_mm, wall.min_gap_mm) == (1, 0, 0, None)
+
+
+def test_what_was_pinned_to_the_lower_row_hangs_in_the_only_one(ada_client, show):
+    Wall.objects.filter(code="east").update(rows=2, row_height_mm=700, row_gap_mm=100)
+    Work.objects.filter(code="w01").update(pinned_wall=show.walls.get(code="east"), pinned_row=1)
+    edit(ada_client, "wall", "tideline", "east", rows="1")
+    assert show.works.get(code="w01").pinned_row == 0
+    edit(ada_client, "wall", "tideline", "east", width_mm="3 m")
+    assert show.works.get(code="w01").pinned_wall.code == "east"
 
 
 @pytest.mark.parametrize(
