@@ -37,7 +37,7 @@ SMALL = Effort(
     is_thorough=True,
 )
 LARGE = Effort(
-    labels=80_000,
+    labels=100_000,
     label_limit=2_000,
     pair_limit=200_000,
     lines=10,

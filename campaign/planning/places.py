@@ -140,11 +140,12 @@ def _task(ties: Ties, *, special: Hung, frames: Sequence[Frame]) -> Task | None:
     return None if tied is None else tied[0]
 
 
-def place_on_walls(request: PlanRequest, choice: Sequence[int]) -> tuple[Placement, ...]:
+def place_on_walls(request: PlanRequest, choice: Sequence[int], *, is_arranged: bool = True) -> tuple[Placement, ...]:
     """
     Hang a choice: pins and pairs respected, series together, large works not squeezed, equal gaps within a stretch.
 
-    Parameters: choice, one option index per work, -1 for not hung.
+    Parameters: choice, one option index per work, -1 for not hung; is_arranged, whether to look for good places and
+        not only for possible ones.
     Returns: placements wall by wall, the upper row first, left to right.
     Raises: NotPlaceable(codes) when no way was found.
     """
@@ -152,7 +153,7 @@ def place_on_walls(request: PlanRequest, choice: Sequence[int]) -> tuple[Placeme
     special, frames = _split(ties, choice=choice)
     hung = [(work, option) for work, option in enumerate(choice) if option >= 0]
     try:
-        places = _places(ties, hung=hung, special=special, frames=frames)
+        places = _places(ties, hung=hung, special=special, frames=frames, is_arranged=is_arranged)
     except Undecided:
         places = None
     if places is None:
@@ -162,7 +163,7 @@ def place_on_walls(request: PlanRequest, choice: Sequence[int]) -> tuple[Placeme
 
 
 def _places(
-    ties: Ties, *, hung: Sequence[tuple[int, int]], special: Hung, frames: Sequence[Frame]
+    ties: Ties, *, hung: Sequence[tuple[int, int]], special: Hung, frames: Sequence[Frame], is_arranged: bool
 ) -> list[Placement] | None:
     loose: Hung = ()
     task: Task | None = ties.plain_task(frames)
@@ -176,7 +177,7 @@ def _places(
     pinned = [(one.work, one.option) for one in task.pinned]
     items = [*loose, *plain, *pinned]
     series = [ties.works[work].series for work, _ in items]
-    chosen = improve(task, chosen=found, series=series)
+    chosen = improve(task, chosen=found, series=series) if is_arranged else found
     places = [
         _placed(ties, one=one, piece=ties.ground.pieces[at.piece], x_mm=at.x_mm)
         for one, at in zip(pinned, task.pinned, strict=True)

@@ -11,15 +11,16 @@ from campaign.planning.purchases import cost_of
 from campaign.planning.results import Plan, PlannedWork, Staircase
 
 
-def plan_at(request: PlanRequest, staircase: Staircase, money_minor: int) -> Plan:
+def plan_at(request: PlanRequest, staircase: Staircase, money_minor: int, *, is_arranged: bool = True) -> Plan:
     """
     The best plan for a sum of money, read off the staircase.
 
-    Parameters: staircase, built from the same request; money_minor, also below zero, when nothing hangs.
+    Parameters: staircase, built from the same request; money_minor, also below zero, when nothing hangs;
+        is_arranged as in place_on_walls.
     Returns: the works in the request's order with their places, and the next step.
     """
     step, following = staircase.at(money_minor), staircase.next_after(money_minor)
-    places = {place.work_code: place for place in place_on_walls(request, step.choice)}
+    places = {place.work_code: place for place in place_on_walls(request, step.choice, is_arranged=is_arranged)}
     works = tuple(
         PlannedWork(
             code=work.code,

@@ -25,6 +25,8 @@ from campaign.planning.tolls import Lines, Relaxation, prices_of
 
 _FIRST_REGRET = 0.05  # of the best worth of a single option: how far the first look at a cell goes
 _CELL_LABELS = 400  # what opening a cell costs, in labels
+_EASY = 40  # so few partial choices are looked at sooner than a cell is split
+_MORE_LABELS, _MOST_LABELS = 4, 40_000
 _BINS = 24
 _BUDGETS = 32
 _BEYOND = 0.5  # budgets looked at lie just above the costs of steps
@@ -39,6 +41,8 @@ class Node:
     lines: Lines
     relaxed: IntArray
     promised: FloatArray  # bound at each of the tree's budgets
+    done: FloatArray  # regret up to which everything was looked at, per price vector
+    limit: int  # labels per half that the next look at it may carry
 
 
 class Tree:
@@ -54,7 +58,7 @@ class Tree:
         self.spent = 0
         self._relaxation = Relaxation(model)
         self._open: list[Node] = []
-        self._left: list[tuple[Prices, FloatArray]] = []
+        self._left: list[Node] = []
         self._budgets = np.zeros(0)
         self._looks = np.ones(0)
 
@@ -85,9 +89,9 @@ class Tree:
 
     def bounds(self) -> IntArray:
         """Upper bound on the best worth at every budget of each step, over all that was left open."""
-        left = [*self._left, *((node.prices, np.full(len(node.prices.money), -1.0)) for node in self._open)]
         bounds = self.steps.worths.copy()
-        for prices, done in left:
+        for node in (*self._left, *self._open):
+            prices, done = node.prices, node.done
             needed = needed_regret(prices, steps=self.steps, ceiling=self.guide.ceiling)
             more = step_bounds(
                 prices, steps=self.steps, done=done, needed=needed, ceiling=self.guide.ceiling, doubts=()
@@ -112,11 +116,18 @@ class Tree:
             beam = Search(self._problem(cell), prices=prices, guide=self.guide).beam()
             self.keep(beam.choices)
         self.climb()
-        return Node(cell, prices, lines, relaxed, np.zeros(0))
+        return self._node(cell, prices, lines, relaxed)
 
     def _node(self, cell: Cell, prices: Prices, lines: Lines, relaxed: IntArray) -> Node:
-        owners = prices.owner(self._budgets)
-        return Node(cell, prices, lines, relaxed, prices.peaks[owners] + prices.money[owners] * self._budgets)
+        nothing = np.full(len(prices.money), -prices.tolerance)
+        node = Node(cell, prices, lines, relaxed, nothing, nothing, self.effort.label_limit)
+        node.promised = self._promised(node)
+        return node
+
+    def _promised(self, node: Node) -> FloatArray:
+        owners = node.prices.owner(self._budgets)
+        reached = np.maximum(node.done[owners], 0.0)
+        return np.asarray(node.prices.peaks[owners] + node.prices.money[owners] * self._budgets - reached)
 
     def _priced(self, cell: Cell, lines: Lines) -> tuple[Prices, Lines, IntArray]:
         return prices_of(self._relaxation, cell, lines)
@@ -164,26 +175,41 @@ class Tree:
 
     def _visit(self, node: Node) -> None:
         needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
-        wanting = np.flatnonzero(needed > -node.prices.tolerance)
+        wanting = np.flatnonzero(needed > node.done)
         if not len(wanting):
             return
         halves = self._split(node, wanting=wanting)
-        is_cheap = self._count(node.prices, index=wanting, needed=needed) <= self.effort.label_limit
-        if halves is None and not is_cheap and not self.effort.is_thorough:
-            self._left.append((node.prices, np.full(len(needed), -1.0)))
-        elif halves is None or is_cheap:
-            search = Search(self._problem(node.cell), prices=node.prices, guide=self.guide)
-            search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
-            self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
-            self.doubts.extend(search.doubts)
-            needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
-            wanting = np.flatnonzero(needed > search.done)
-            if len(wanting) and halves is None:
-                self._left.append((node.prices, search.done))
-        if halves is not None and len(wanting):
-            for cell in halves:
-                if not cell.offer.is_empty:
-                    self._open_cell(cell, parent=node)
+        count = self._count(node.prices, index=wanting, needed=needed)
+        if halves is None and not self.effort.is_thorough and count > self.effort.label_limit:
+            self._left.append(node)
+        elif halves is None or count <= min(_EASY, self.effort.label_limit):
+            is_open = self._search(node)
+            if halves is None and is_open:
+                self._put_back(node)
+            elif not is_open:
+                return
+        for cell in halves or ():
+            if not cell.offer.is_empty:
+                self._open_cell(cell, parent=node)
+
+    def _search(self, node: Node) -> bool:
+        """Look at the choices of a cell as far as its limit allows; whether some may still matter."""
+        share = node.limit // self.effort.label_limit
+        guide = replace(self.guide, label_limit=node.limit, pair_limit=share * self.effort.pair_limit)
+        search = Search(self._problem(node.cell), prices=node.prices, guide=guide)
+        search.done = node.done.copy()
+        search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
+        self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
+        self.doubts.extend(search.doubts)
+        node.done = search.done
+        needed = needed_regret(node.prices, steps=self.steps, ceiling=self.guide.ceiling)
+        return bool((needed > node.done).any())
+
+    def _put_back(self, node: Node) -> None:
+        """A cell that cannot be split waits for its turn with a higher limit, up to the highest."""
+        node.limit *= _MORE_LABELS
+        node.promised = self._promised(node)
+        (self._open if node.limit <= _MOST_LABELS else self._left).append(node)
 
     def _open_cell(self, cell: Cell, *, parent: Node) -> None:
         """A part of a cell, with its parent's lines and new ones at budgets where the parent promised something."""

@@ -51,6 +51,7 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
     staircase = build_staircase(request)
     milliseconds = round((time.perf_counter() - started) * 1000)
     check_staircase(request, staircase)
+    _check_shown(show, request=request, staircase=staircase)
     with transaction.atomic(durable=True):
         run, _ = StaircaseRun.objects.get_or_create(
             show=show,
@@ -158,17 +159,28 @@ def _made_current(run: StaircaseRun, *, show: Show) -> StaircaseRun:
     return run
 
 
-def check_plan(request: PlanRequest, staircase: Staircase, *, money_minor: int) -> None:
+def _check_shown(show: Show, *, request: PlanRequest, staircase: Staircase) -> None:
+    """The two plans that are looked at first, arranged as they are shown."""
+    money = read_money(show)
+    for asked in {money.in_hand.total_minor, money.if_paid.total_minor}:
+        check_plan(request, staircase, money_minor=asked)
+
+
+def check_plan(request: PlanRequest, staircase: Staircase, *, money_minor: int, is_arranged: bool = True) -> None:
     """One plan through the independent verifier. Raises: AssertionError naming the first fault."""
-    faults = verify_plan(request, plan_at(request, staircase, money_minor))
+    faults = verify_plan(request, plan_at(request, staircase, money_minor, is_arranged=is_arranged))
     if faults:
         raise AssertionError(f"the plan at {money_minor} is not feasible: {faults[0]}")
 
 
 def check_staircase(request: PlanRequest, staircase: Staircase) -> None:
-    """Every step's plan through the independent verifier. Raises: AssertionError naming the first fault."""
+    """
+    Every step's plan through the independent verifier, places as found first.
+
+    Raises: AssertionError naming the first fault.
+    """
     for step in staircase.steps:
-        check_plan(request, staircase, money_minor=step.money_minor)
+        check_plan(request, staircase, money_minor=step.money_minor, is_arranged=False)
 
 
 def refresh_stale_staircases(*, now: datetime) -> int:
