@@ -16,6 +16,7 @@ from campaign.measures.numbers import parse_count, parse_date, parse_decimal, pa
 from campaign.measures.weights import format_weight, parse_weight_g
 
 LONGEST_SECONDS = 10_000 * 3600
+YEARS = range(1900, 2201)  # of any other year a digit is mistyped; a show folder reads days alike
 
 
 class MeasureField(forms.CharField):
@@ -168,15 +169,20 @@ class MinutesField(MeasureField):
         body = text.strip().casefold()
         if ":" in body:
             parts = body.split(":")
-            if len(parts) > 3 or not all(part.isdecimal() for part in parts) or any(int(p) > 59 for p in parts[1:]):
+            is_time = len(parts) <= 3 and all(part.isdecimal() and len(part) <= 5 for part in parts)
+            if not is_time or any(int(part) > 59 for part in parts[1:]):
                 raise MeasureError(text, expected)
             hours, minutes, seconds = (*map(int, parts), 0)[:3]
-            return hours * 3600 + minutes * 60 + seconds
+            return self._within(hours * 3600 + minutes * 60 + seconds, text=text, expected=expected)
         factor = 3600 if body.endswith(("h", "hour", "hours")) else 60
         value = parse_decimal(body.rstrip(" abcdefghijklmnopqrstuvwxyz")) * factor
-        if not 0 <= value <= LONGEST_SECONDS:
+        return self._within(round(value), text=text, expected=expected)
+
+    @staticmethod
+    def _within(seconds: int, *, text: str, expected: str) -> int:
+        if not 0 <= seconds <= LONGEST_SECONDS:
             raise MeasureError(text, expected)
-        return round(value)
+        return seconds
 
     def write(self, value: int) -> str:
         hours, rest = divmod(value, 3600)
@@ -193,7 +199,10 @@ class DayField(MeasureField):
         super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
 
     def read(self, text: str) -> Any:
-        return parse_date(text)
+        found = parse_date(text)
+        if found.year not in YEARS:
+            raise MeasureError(text, "a year such as 2026", reason="whose year cannot be meant")
+        return found
 
     def write(self, value: Any) -> str:
         return str(value.isoformat())
@@ -212,6 +221,8 @@ class MomentField(MeasureField):
             naive = datetime.fromisoformat(text.strip())
         except ValueError:
             raise MeasureError(text, expected) from None
+        if naive.year not in YEARS:
+            raise MeasureError(text, "a year such as 2026", reason="whose year cannot be meant")
         moment = naive.replace(tzinfo=self.show.zone) if naive.tzinfo is None else naive
         if moment.astimezone(UTC).astimezone(self.show.zone).replace(tzinfo=None) != moment.replace(tzinfo=None):
             raise MeasureError(text, "another hour", reason="an hour that the change to summer time leaves out")

@@ -17,6 +17,7 @@ from campaign.forms.fields import (
 )
 from campaign.forms.show_form import ShowForm, laid_out
 
+LEAST_HOURS_MILLI = 250  # with less, a mistyped printer time would be reckoned over thousands of years
 UNITS = [("mm", "millimetres"), ("cm", "centimetres"), ("in", "inches")]
 
 
@@ -99,8 +100,11 @@ class SettingsForm(ShowForm):
         opens_at, closes_at = values.get("opens_at"), values.get("closes_at")
         if opens_at and closes_at and opens_at >= closes_at:
             self.add_error("closes_at", "Orders must close after they open.")
-        if (values.get("print_hours_milli") or 0) > 24_000:
+        print_hours_milli = values.get("print_hours_milli")
+        if print_hours_milli and print_hours_milli > 24_000:
             self.add_error("print_hours_milli", "A day has 24 hours; write how many of them you print.")
+        if print_hours_milli and print_hours_milli < LEAST_HOURS_MILLI:
+            self.add_error("print_hours_milli", "Write at least a quarter of an hour; less is no print day.")
         return values
 
 

@@ -147,8 +147,8 @@ def hours_a_day(cell: str, _: Context) -> int:
     """Hours of printing on a print day, as thousandths."""
     number = re.sub(r"\s*(h|hrs?|hours?)\.?$", "", cell.strip(), flags=re.IGNORECASE)
     milli = parse_decimal(number) * 1000
-    if milli.denominator != 1 or not 0 < milli <= 24_000:
-        raise FieldRefused("Write the hours the printer runs on a print day, such as 2.5; a day has 24.")
+    if milli.denominator != 1 or not 250 <= milli <= 24_000:
+        raise FieldRefused("Write the hours the printer runs on a print day, from 0.25 to the 24 of a day.")
     return int(milli)
 
 

@@ -147,7 +147,8 @@ def test_planted_mistake_is_named_by_file_row_column_and_what_would_do(
 @pytest.mark.parametrize(
     ("line", "key", "words"),
     [
-        ('print_hours_a_day = "25 h"', "print_hours_a_day", "a day has 24"),
+        ('print_hours_a_day = "25 h"', "print_hours_a_day", "the 24 of a day"),
+        ('print_hours_a_day = "0.01 h"', "print_hours_a_day", "from 0.25"),
         ("most_finishes = 0", "most_finishes", "from 1 to 99"),
         ('series_share_finish = "some"', "series_share_finish", "yes or no"),
         ('old_prices_before = "lately"', "old_prices_before", "a date such as"),

@@ -208,6 +208,7 @@ def test_rules_hooks_and_days_are_settings_too(ada_client, show):
         ("most_finishes", "0", "a whole number from 1 to 99"),
         ("print_hours_milli", "25", "A day has 24 hours"),
         ("print_hours_milli", "0", "a number, more than 0"),
+        ("print_hours_milli", "0.01", "at least a quarter of an hour"),
         ("hook_margin", "0", "a whole number from 1 to 20"),
         ("two_hooks_from_g", "heavy", "Found “heavy”"),
         ("drying_hours", "", "This field is required."),
