@@ -51,9 +51,8 @@ def frame_cost(framing: Framing, *, plan: Plan) -> int:
     for line in framing.finish.lines:
         if line.basis not in FRAME_BASES or line.item.code in framing.given:
             continue
-        purchase = bought.get(line.item.code)
-        if purchase and purchase.needed_micro:
-            micro = need_micro(line, extent=framing.extent)
+        purchase, micro = bought.get(line.item.code), need_micro(line, extent=framing.extent)
+        if purchase and micro:  # a line priced by size takes nothing of the shelf, though its item may lie there
             total += portion(purchase.cost_minor, numerator=micro, denominator=purchase.needed_micro)
         else:
             total += line_amount_minor(line, extent=framing.extent)

@@ -17,7 +17,7 @@ from campaign.planning import (
 from campaign.planning.making import Framing, frame_cost, making_costs
 from campaign.planning.recipe_lines import extent_of
 from campaign.planning.results import Placement
-from campaign.planning.specs import SizeSpec
+from campaign.planning.specs import SizePrice, SizeSpec
 
 
 def work(code, *, cost, finish="oak"):
@@ -68,3 +68,16 @@ def test_a_frame_is_what_is_measured_around_the_print(given, cost):
     bought = Purchase("glass", 500_000, 0, (1,), 1_000_000, 500_000, 4_000)
     found = frame_cost(Framing(finish, extent, given), plan=plan(work("a", cost=0), purchases=(bought,)))
     assert found == cost
+
+
+def test_a_frame_priced_by_size_costs_its_price_though_spare_parts_of_it_lie_on_the_shelf():
+    ready_made = PriceItem(
+        "frame", "Frame", "piece", 100, shelf_milli=1_000, table=(SizePrice(500, 500, 2_400),)
+    )  # fmt: skip
+    finish = FinishSpec(
+        "oak", "Oak", 90, 0, 0, 0, True,
+        (RecipeLine(ready_made, Basis.OUTER_SIZE), RecipeLine(ready_made, Basis.PIECE)),
+    )  # fmt: skip
+    extent = extent_of(SizeSpec("s", 400, 400), finish)
+    taken = Purchase("frame", 1_000_000, 1_000_000, (), 0, 0, 0)
+    assert frame_cost(Framing(finish, extent), plan=plan(work("a", cost=2_400), purchases=(taken,))) == 2_400
