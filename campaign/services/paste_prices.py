@@ -74,6 +74,7 @@ def store_prices(*, show: Show, text: str) -> Pasted[PastedPrice]:
     if pasted.refusals:
         raise NotReady("Some rows cannot be read, so nothing was stored.")
     taken = set(current.price_items.values_list("code", flat=True))
+    taken |= {row.code for row in pasted.rows}  # a code that is typed further down is not made for another row
     for row in pasted.rows:
         item = row.item
         if item is None:

@@ -78,6 +78,7 @@ def store_works(*, show: Show, text: str) -> Pasted[PastedWork]:
     if pasted.refusals:
         raise NotReady("Some rows cannot be read, so nothing was stored.")
     taken = set(current.works.values_list("code", flat=True))
+    taken |= {row.code for row in pasted.rows}  # a code that is typed further down is not made for another row
     place = max(current.works.values_list("position", flat=True), default=0)
     finishes = {finish.code: finish for finish in current.finishes.all()}
     for row in pasted.rows:

@@ -160,3 +160,11 @@ def test_nothing_is_pasted_into_a_closed_campaign(ada_client, show):
     answer = store(ada_client, TABS)
     assert "The campaign closed on" in answer.context["form"].non_field_errors()[0]
     assert show.works.count() == 6
+
+
+def test_a_code_made_for_one_row_leaves_the_code_typed_in_another(ada_client, show):
+    answer = store(ada_client, "code\ttitle\tsizes\n\tEbb tide\t30x20cm\nebb-tide\tFlow\t30x20cm\n")
+    assert words_of(answer)[0].startswith("2 works added")
+    assert dict(show.works.filter(title__in=["Ebb tide", "Flow"]).values_list("title", "code")) == {
+        "Ebb tide": "ebb-tide-2", "Flow": "ebb-tide",
+    }  # fmt: skip
