@@ -35,7 +35,7 @@ def test_the_contact_sheet_says_what_hangs(ada_client, show):
     assert 0 < len(hanging) < 6
     text = page.content.decode()
     assert text.count("tag-firm") == len(hanging)
-    assert text.count("does not hang") == 6 - len(hanging)
+    assert text.count("tag-pencil") == 6 - len(hanging)
     assert 'href="/studio/tideline/measure/works/?as=table"' in text
 
 
