@@ -30,12 +30,10 @@ class GiftRow(RowForm):
     """One gift in kind."""
 
     giver = forms.CharField(label="From whom", max_length=120)
-    item_code = ItemField(label="What, from the price book")
-    quantity_milli = QuantityField(label="How much, for the show", least_milli=1, required=False)
-    work_code = ItemField(label="Or all of it for one work", required=False)
-    thanks = forms.CharField(
-        label="Your thanks on the public page", max_length=200, required=False, help_text="Empty: not named there."
-    )
+    item_code = ItemField(label="What")
+    quantity_milli = QuantityField(label="How much", least_milli=1, required=False)
+    work_code = ItemField(label="Or for one work", required=False)
+    thanks = forms.CharField(label="Thanks, as it stands", max_length=200, required=False)
 
     def __init__(self, *args: Any, items: list[tuple[str, str]], works: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
