@@ -3,6 +3,7 @@ The engine against a mixed-integer model of the whole definition: shows of 20 to
 walls in rows, pins, pairs, series and a cap on finishes.
 
 Neither side may find a show that is worth more than the other's bound; where both are proved, their worths are equal.
+The plans of some twenty steps of every staircase pass the verifier.
 """
 
 from collections import Counter
@@ -25,12 +26,13 @@ def _compare(request_, *, shares, time_limit_s):
     staircase, found = build_staircase(request_), Counter()
     top = staircase.steps[-1].money_minor
     assert len(staircase.steps) > 20
+    for step in staircase.steps[:: max(len(staircase.steps) // 20, 1)]:
+        assert verify_plan(request_, plan_at(request_, staircase, step.money_minor)) == ()
     for share in shares:
         money = top * share // 100
         step, other = staircase.at(money), solve_full(request_, money_minor=money, time_limit_s=time_limit_s)
         assert step.worth <= other.bound, (money, step.worth, other)
         assert other.worth <= step.bound_worth, (money, step.bound_worth, other)
-        assert verify_plan(request_, plan_at(request_, staircase, money)) == ()
         found["both proved" if step.proved and other.proved else "engine" if step.proved else "neither"] += 1
         if other.proved and not step.proved:
             found["solver alone"] += 1
