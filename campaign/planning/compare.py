@@ -52,16 +52,6 @@ class Comparison:
         """Whether the same works hang in the same sizes and finishes."""
         return not (self.gained or self.lost or self.changed)
 
-    @property
-    def more_cost_minor(self) -> int:
-        """What the second plan costs beyond the first; below zero where it is cheaper."""
-        return self.after.cost_minor - self.before.cost_minor
-
-    @property
-    def more_worth(self) -> int:
-        """Points that the second plan is worth beyond the first."""
-        return self.after.worth - self.before.worth
-
 
 def compare_plans(before: Plan, after: Plan) -> Comparison:
     """

@@ -15,10 +15,6 @@ class InvalidRequest(PlanningError):
         self.expected = expected
 
 
-class NoFeasiblePlan(PlanningError):
-    """No choice respects the limits, however much money there is."""
-
-
 class NotPlaceable(PlanningError):
     """These works together do not fit on the walls: `codes` names them."""
 

@@ -26,12 +26,6 @@ class PriceBook:
     finishes: Mapping[str, FinishSpec]
     given: Mapping[str, Given]
 
-    @property
-    def recipe_items(self) -> tuple[ItemSpec, ...]:
-        """The items that some finish takes."""
-        used = {line.item.code for finish in self.finishes.values() for line in finish.lines}
-        return tuple(item for item in self.items.values() if item.code in used)
-
 
 def wording_of(show: Show) -> Wording:
     """How the show's amounts and sizes are written."""
