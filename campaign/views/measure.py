@@ -14,7 +14,7 @@ from campaign.views.rooms import apply_edit, room
 
 # The lists that a taken-back step may have changed, by the part of Measure that the button stood in.
 PARTS = {"walls": "walls", "works": "works", "finishes": "finishes", "prices": "prices", "costs": "show_costs",
-         "settings": "settings", "wall_prices": "wall_prices"}  # fmt: skip
+         "gifts": "gifts", "wall_prices": "wall_prices", "schedule": "schedule", "settings": "settings"}  # fmt: skip
 
 
 @room("POST")

@@ -28,6 +28,12 @@ def test_a_step_is_taken_back_and_done_again_by_its_button(ada_client, show):
     assert show.walls.get(code="east").width_mm == 9000
 
 
+@pytest.mark.parametrize("part", ["gifts", "schedule"])
+def test_the_button_leads_back_to_where_it_stood(ada_client, show, part):
+    page = ada_client.post(URL, {"step": "0", "part": part}, follow=True)
+    assert page.redirect_chain == [(reverse(f"campaign:{part}", args=["tideline"]), 302)]
+
+
 def test_the_same_button_twice_is_one_act(ada_client, show):
     edit(ada_client, "wall", "tideline", "east", width_mm="9 m")
     data = {"step": step_of(show).pk, "part": "walls"}
