@@ -45,6 +45,8 @@ def next_step_sentence(standing: Standing, *, plan: Plan | None) -> str:
     if plan is None or standing.request is None or standing.show.closed_at is not None:
         return ""
     if plan.next_money_minor is None:
+        if not plan.works:
+            return "No sum of money hangs anything, as things are measured and priced now."
         return "This is the best show there is: more money would not change it."
     more = _money(plan.next_money_minor - standing.in_hand_minor, show=standing.show)
     titles = {work.code: work.title for work in standing.request.works}
@@ -80,6 +82,8 @@ def what_to_do(standing: Standing, *, editions: Sequence[Edition], open_pledges:
     """The most useful thing to do now, in one or two sentences."""
     show, level = standing.show, standing.next_level
     if show.state == Show.State.DRAFT:
+        if standing.request is not None and not standing.request.works:
+            return "Begin in Measure: the walls, the works, and what each way of showing them costs."
         return "The page is not public yet. Look at it once more, then publish it in Fund."
     if show.closed_at is not None:
         return "Print what hangs and what was ordered: the work goes on in the room Print."
@@ -127,9 +131,11 @@ def _open_words(standing: Standing, *, open_pledges: Sequence[Pledge]) -> str:
 
 
 def _hang(works: int, *, of: int) -> str:
-    return (
-        f"{works} of {of} works {'hangs' if works == 1 else 'hang'}" if works else f"none of the {of} works hangs yet"
-    )
+    return f"{works} of {of} works {'hangs' if works == 1 else 'hang'}" if works else _none_hangs(of=of)
+
+
+def _none_hangs(*, of: int) -> str:
+    return f"none of the {of} works hangs yet" if of else "no work is listed yet"
 
 
 def _money(minor: int, *, show: Show) -> str:

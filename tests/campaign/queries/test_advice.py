@@ -1,6 +1,8 @@
 """The studio's sentences: standing, next step, what to do, what an edit did."""
 
-from campaign.models import Edition
+from dataclasses import replace
+
+from campaign.models import Edition, Show
 from campaign.queries.advice import list_open_pledges, net_of_copy, next_step_sentence, standing_sentence, what_to_do
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import close_campaign
@@ -43,6 +45,23 @@ def test_the_top_of_the_staircase_says_so(show):
         "This is the best show there is: more money would not change it."
     )
     assert advice(show) == "Every level is reached."
+
+
+def test_a_show_that_nothing_can_hang_in_does_not_call_itself_the_best(show):
+    now = replace(read_standing(show).now, works=(), next_money_minor=None)
+    sentence = next_step_sentence(read_standing(show), plan=now)
+    assert sentence == "No sum of money hangs anything, as things are measured and priced now."
+
+
+def test_a_new_show_without_works_is_sent_to_measure(show):
+    show.state = Show.State.DRAFT
+    standing = read_standing(show)
+    empty = replace(standing, request=replace(standing.request, works=()))
+    assert standing_sentence(empty, plan=replace(empty.now, works=())).endswith("no work is listed yet.")
+    assert what_to_do(empty, editions=[], open_pledges=[]) == (
+        "Begin in Measure: the walls, the works, and what each way of showing them costs."
+    )
+    assert what_to_do(standing, editions=[], open_pledges=[]).startswith("The page is not public yet.")
 
 
 def test_too_few_copies_and_copies_that_bring_nothing_are_said(show):
