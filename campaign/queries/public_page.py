@@ -68,7 +68,7 @@ class PublicPage:
 
 
 def read_public_page(show: Show, *, now: datetime) -> PublicPage:
-    """The page of `show` at the moment `now`, from 13 queries at most, whatever the number of works, orders and zones."""
+    """The page of `show` at the moment `now`, from at most 13 queries whatever the number of works and orders."""
     editions = _editions(show)
     standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
     fixed = _fixed(show)

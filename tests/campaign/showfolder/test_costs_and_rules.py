@@ -11,8 +11,7 @@ from tests.campaign.showfolder.folders import SETTINGS, TABLES, write_folder
 
 FILES = {
     "walls.csv": (
-        "code,name,width,height,rows,row height,row gap,min gap\n"
-        "north,North wall,5 m,280 cm,2,70 cm,8 cm,5 cm\n"
+        "code,name,width,height,rows,row height,row gap,min gap\nnorth,North wall,5 m,280 cm,2,70 cm,8 cm,5 cm\n"
     ),
     "works.csv": (
         "code,title,need,sizes,finishes,picture,must hang,ink coverage %,pinned to,middle at,row,net\n"
