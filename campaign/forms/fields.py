@@ -11,11 +11,12 @@ from django.core.exceptions import ValidationError
 
 from campaign.measures.errors import MeasureError
 from campaign.measures.lengths import format_length, format_size, parse_length_mm, parse_size_mm
-from campaign.measures.money import currency_digits, parse_minor
+from campaign.measures.money import LARGEST_MINOR, currency_digits, parse_minor
 from campaign.measures.numbers import parse_count, parse_date, parse_decimal, parse_percent_bp
 from campaign.measures.weights import format_weight, parse_weight_g
 
 LONGEST_SECONDS = 10_000 * 3600
+MOST_MINOR = 10**9  # of a fee for one payment, of the step that prices are rounded to
 YEARS = range(1900, 2201)  # of any other year a digit is mistyped; a show folder reads days alike
 
 
@@ -56,16 +57,18 @@ class MeasureField(forms.CharField):
 
 
 class MoneyField(MeasureField):
-    """An amount in the show's currency, as minor units; `at_least` 1 refuses nothing."""
+    """An amount in the show's currency, as minor units; `at_least` 1 refuses nothing, `at_most` what is larger."""
 
-    def __init__(self, *, at_least: int = 0, currency: str = "", **kwargs: Any) -> None:
-        self.at_least, self.currency = at_least, currency
+    def __init__(self, *, at_least: int = 0, at_most: int = LARGEST_MINOR, currency: str = "", **kwargs: Any) -> None:
+        self.at_least, self.at_most, self.currency = at_least, at_most, currency
         super().__init__(**kwargs)
 
     def read(self, text: str) -> int:
         minor = parse_minor(text, currency=self.currency or self.show.currency)
         if minor < self.at_least:
             raise MeasureError(text, "an amount of more than nothing")
+        if minor > self.at_most:
+            raise MeasureError(text, f"at most {self.write(self.at_most)}", reason="which is too large")
         return minor
 
     def write(self, value: int) -> str:

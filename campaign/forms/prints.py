@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from campaign.forms.fields import (
+    MOST_MINOR,
     CountField,
     LengthField,
     MeasureField,
@@ -74,7 +75,9 @@ class FeeForm(ShowForm):
     """What a payment processor is expected to keep."""
 
     fee_bp = PercentField(label="Share of every payment", most_bp=9_999, required=False, placeholder="0 %")
-    fee_fixed_minor = MoneyField(label="And for each payment", required=False, placeholder="0")
+    fee_fixed_minor = MoneyField(
+        label="And for each payment", at_most=MOST_MINOR, required=False, placeholder="0"
+    )  # fmt: skip
     helper = laid_out(Div("fee_bp", "fee_fixed_minor", css_class="row"))
 
     @property

@@ -6,7 +6,7 @@ from typing import Any
 from crispy_forms.layout import Div
 from django import forms
 
-from campaign.forms.fields import CountField, MoneyField, PercentField
+from campaign.forms.fields import MOST_MINOR, CountField, MoneyField, PercentField
 from campaign.forms.show_form import ShowForm, laid_out
 from campaign.queries.wall_prices import SaleTrial
 
@@ -19,7 +19,7 @@ class SaleTrialForm(ShowForm):
 
     use_required_attribute = False
     commission_bp = PercentField(label="The gallery’s share", most_bp=9_999, required=False)
-    round_to_minor = MoneyField(label="Prices in steps of", at_least=1, required=False)
+    round_to_minor = MoneyField(label="Prices in steps of", at_least=1, at_most=MOST_MINOR, required=False)
     frames_pass_through = forms.BooleanField(label="No share of the frame", required=False)
     steps = CountField(
         label="Prices of an edition", least=1, most=MOST_STEPS, required=False, placeholder="1",
@@ -42,7 +42,9 @@ class WantedForm(ShowForm):
     """What is to be left of each work, one field a work, and how its price is rounded."""
 
     use_required_attribute = False
-    round_to_minor = MoneyField(label="Prices in steps of", at_least=1, help_text="5 or 10, for instance.")
+    round_to_minor = MoneyField(
+        label="Prices in steps of", at_least=1, at_most=MOST_MINOR, help_text="5 or 10, for instance."
+    )  # fmt: skip
     frames_pass_through = forms.BooleanField(
         label="The gallery takes no share of the frame", required=False, help_text="If your contract says so."
     )
