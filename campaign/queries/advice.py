@@ -114,7 +114,7 @@ def _copies_words(standing: Standing, *, editions: Sequence[Edition]) -> str:
     if net_minor <= 0:
         return f"; a copy of “{best.title}” costs more than it brings, so look at its price"
     copies = -(-level.missing_minor // net_minor)
-    brings = f"each brings {_money(net_minor, show=standing.show)}"
+    brings = f"each brings {_money(net_minor, show=standing.show)}, postage apart"
     if copies > standing.copies_free:
         return f": {copies} copies of “{best.title}” would do it ({brings}), and {standing.copies_free} are free"
     return f": {copies} more {'copy' if copies == 1 else 'copies'} of “{best.title}” would do it ({brings})"

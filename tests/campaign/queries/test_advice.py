@@ -24,7 +24,7 @@ def test_an_empty_campaign_names_the_first_step(show):
     assert sentence.startswith("€")
     assert " more hangs “" in sentence
     assert advice(show) == (
-        "€100.00 is missing to “A corner”: 3 more copies of “Harbour light” would do it (each brings €39.00)."
+        "€100.00 is missing to “A corner”: 3 more copies of “Harbour light” would do it (each brings €39.00, postage apart)."
     )
 
 

@@ -30,7 +30,7 @@ def test_the_standing_page_says_where_the_show_is_and_opens_every_figure(ada_cli
     assert re.search(r"With €[\d.]+ of wall money in hand, \d of 6 works hang", page)
     assert "Received for orders and gifts" in page
     assert "is missing to “" in page
-    assert "3 more copies of “Harbour light” would do it (each brings €39.00)" in page
+    assert "3 more copies of “Harbour light” would do it (each brings €39.00, postage apart)" in page
     assert "that of Late Payer, on 20 March" in page
     assert "% = " in page
     assert " m² × €24.00 + 10 % waste" in page
