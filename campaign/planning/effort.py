@@ -48,10 +48,10 @@ LARGE = Effort(
     is_thorough=True,
 )
 QUICK = Effort(
-    labels=2_400,
+    labels=1_600,
     label_limit=60,
     pair_limit=20_000,
-    lines=6,
+    lines=5,
     rounds=1,
     tests=1_000,
     searches=0,
