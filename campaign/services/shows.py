@@ -27,7 +27,7 @@ SHOW_FIELDS = (
     "reminder_days", "commission_bp", "set_aside_bp", "contingency_bp", "min_gap_mm", "centre_mm", "printer_seconds",
     "printer_seconds_per_m2", "series_share_finish", "most_finishes", "old_prices_before_on", "two_hooks_from_mm",
     "two_hooks_from_g", "hook_rating_g", "hook_margin", "print_hours_milli", "proof_days", "drying_hours",
-    "payout_days", "material_days",
+    "payout_days", "material_days", "fee_bp", "fee_fixed_minor", "sale_rounding_minor",
 )  # fmt: skip
 
 

@@ -40,12 +40,13 @@ def settings_faults(reading: SettingsReading) -> Iterator[Verdict]:
         yield _at(reading, "iban", "There is no way to pay; give an iban, a cheque payee or a cash note.")
     if row.iban and not row.account_holder:
         yield _at(reading, "account holder", "An account needs the name of its holder; add it.")
-    if max(row.commission_bp, row.set_aside_bp, row.contingency_bp) >= 10_000:
-        shares = {
-            "commission": row.commission_bp,
-            "set aside": row.set_aside_bp,
-            "contingency": row.contingency_bp,
-        }
+    shares = {
+        "commission": row.commission_bp,
+        "set aside": row.set_aside_bp,
+        "payment fee": row.fee_bp,
+        "contingency": row.contingency_bp,
+    }
+    if max(shares.values()) >= 10_000:
         yield _at(
             reading, max(shares, key=lambda name: shares[name]), "A share of 100 % leaves nothing; write a smaller one."
         )

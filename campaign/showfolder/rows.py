@@ -83,6 +83,9 @@ class SettingsRow:
     reminder_days: int  # days before a hold lapses
     commission_bp: int  # the gallery's share of wall sales
     set_aside_bp: int  # of money received, for tax and fees
+    fee_bp: int  # what a payment processor is thought to keep
+    fee_fixed_minor: int
+    sale_rounding_minor: int  # prices on the wall are multiples of it
     contingency_bp: int
     min_gap_mm: int
     centre_mm: int

@@ -44,6 +44,9 @@ hook_rating = "10 kg"
 print_hours_a_day = 2.5
 proof_days = 2
 payout_days = 7
+payment_fee = "2.9 %"
+fixed_fee = 0.3
+round_wall_prices_to = 5
 """
 
 
@@ -59,6 +62,7 @@ def test_everything_is_read_in_our_units(tmp_path):
     assert (settings.series_share_finish, settings.most_finishes) == (False, 3)
     assert (settings.hook_rating_g, settings.print_hours_milli) == (10_000, 2_500)
     assert (settings.old_prices_before_on, settings.proof_days, settings.payout_days) == (date(2026, 1, 31), 2, 7)
+    assert (settings.fee_bp, settings.fee_fixed_minor, settings.sale_rounding_minor) == (290, 30, 500)
     wall = folder.walls[0]
     assert (wall.rows, wall.row_height_mm, wall.row_gap_mm, wall.min_gap_mm) == (2, 700, 80, 50)
     first, second = folder.works
@@ -150,6 +154,8 @@ def test_planted_mistake_is_named_by_file_row_column_and_what_would_do(
         ('print_hours_a_day = "0.01 h"', "print_hours_a_day", "from 0.25"),
         ("most_finishes = 0", "most_finishes", "from 1 to 99"),
         ('series_share_finish = "some"', "series_share_finish", "yes or no"),
+        ('payment_fee = "100 %"', "payment_fee", "A share of 100 % leaves nothing"),
+        ("round_wall_prices_to = 0", "round_wall_prices_to", "more than nothing"),
         ('old_prices_before = "lately"', "old_prices_before", "a date such as"),
     ],
 )
