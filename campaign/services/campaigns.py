@@ -9,6 +9,7 @@ from django.db import transaction
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import FixedPlan, Level, Show, StaircaseRun, Studio
 from campaign.planning import plan_at
+from campaign.planning.errors import PlanningError
 from campaign.queries.money import read_money
 from campaign.queries.plan_request import load_request
 from campaign.queries.postage import list_ways
@@ -106,11 +107,15 @@ def close_campaign(*, show: Show, now: datetime) -> FixedPlan:
 
     Orders that still wait for payment may be paid until their time is over; that money stays for the unforeseen.
     Writes: Show, FixedPlan.
-    Raises: NotInThisState unless the campaign is open; NotReady while edits keep slipping in.
+    Raises: NotInThisState unless the campaign is open; NotReady while edits keep slipping in, and where no show can be
+        worked out from the inputs.
     Repeat: a closed campaign keeps the plan it has.
     """
     for _ in range(CLOSING_ATTEMPTS):
-        run = refresh_staircase(show=show, now=now)
+        try:
+            run = refresh_staircase(show=show, now=now)
+        except PlanningError as fault:
+            raise NotReady(f"The best show cannot be worked out: {fault} Nothing was closed.") from fault
         fixed = _close(show_pk=show.pk, run=run, now=now)
         if fixed:
             return fixed

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from campaign.errors import Refusal
 from campaign.forms.fund import LandingForm, LevelRows, MendForm, level_wishes, levels_differ
+from campaign.planning.errors import PlanningError
 from campaign.queries.levels import level_context, list_levels, suggest_level
 from campaign.queries.news import count_readers, list_updates
 from campaign.queries.promises import list_broken_promises
@@ -109,6 +110,10 @@ def close(request: HttpRequest, show: Any) -> HttpResponse:
         except Refusal as refusal:
             messages.error(request, refusal.sentence)
         return redirect("campaign:standing", show_code=show.code)
-    refresh_staircase(show=show, now=timezone.now())
+    try:
+        refresh_staircase(show=show, now=timezone.now())
+    except PlanningError as fault:
+        messages.error(request, f"The best show cannot be worked out, so nothing can be closed yet: {fault}")
+        return redirect("campaign:fund", show_code=show.code)
     context = {"show": show, "room": "fund", "part": "close", "standing": read_standing(show)}
     return render(request, "campaign/studio/close.html", context)
