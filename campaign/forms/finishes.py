@@ -41,7 +41,9 @@ class FinishForm(ShowForm):
     is_printed_at_home = forms.BooleanField(label="Printed on your own printer", required=False, initial=True)
     setup_minor = MoneyField(label="Set-up", required=False, help_text="Paid once, when anything hangs in this finish.")
     least_minor = MoneyField(
-        label="Least charge", required=False, help_text="What all works in it come to at least, without packs."
+        label="Least charge",
+        required=False,
+        help_text="What works in it come to at least, without packs and the shelf.",
     )
     lead_days = CountField(
         label="Working days from print to finished work", most=365, required=False,
