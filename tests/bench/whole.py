@@ -57,8 +57,14 @@ def _contradictions(staircase: Staircase, *, solved: Solved, money_minor: int) -
 
 
 def _unproved(staircase: Staircase) -> Row:
-    """Steps that carry a bound above their worth, and how far above at most."""
-    open_steps = [step for step in staircase.steps if not step.proved]
-    furthest = max((100 * (step.bound_worth / max(step.worth, 1) - 1) for step in open_steps), default=0.0)
-    what = f"   steps not proved; furthest bound {furthest:.2f} % above"
-    return Row(what, float(len(open_steps)), float(len(staircase.steps)), "", "steps", None)
+    """Steps that carry a bound above their worth, and how far above at most from mid budget up."""
+    still_open = sum(not step.proved for step in staircase.steps)
+    what = f"   steps not proved; from mid budget up at most {widest_gap(staircase):.1f} % above"
+    return Row(what, float(still_open), float(len(staircase.steps)), "", "steps", None)
+
+
+def widest_gap(staircase: Staircase) -> float:
+    """The furthest a bound lies above its step, in per cent of the step's worth, from half of all the money up."""
+    half = staircase.steps[-1].money_minor / 2
+    upper = [step for step in staircase.steps if step.money_minor >= half]
+    return max(100 * (step.bound_worth / max(step.worth, 1) - 1) for step in upper)
