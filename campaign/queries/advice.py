@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from campaign.measures.money import format_minor, portion_bp
 from campaign.measures.words import join_words, name_some
 from campaign.models import Edition, Pledge, Show
-from campaign.planning import Plan
+from campaign.planning import Plan, pricing
 from campaign.queries.standing import Standing
 
 
@@ -99,9 +99,16 @@ def what_to_do(standing: Standing, *, editions: Sequence[Edition], open_pledges:
 
 
 def net_of_copy(edition: Edition, *, show: Show) -> int:
-    """What one more copy adds to wall money, minor units, postage taken as even; may be below zero."""
-    price = edition.price_minor
-    net = price - edition.make_cost_minor - edition.pack_cost_minor - portion_bp(price, bp=show.set_aside_bp)
+    """
+    What one more copy adds to wall money, minor units, postage taken as even; may be below zero.
+
+    The fee that the artist expects is taken off, as on the page of the print's price.
+    """
+    terms = pricing.CopyTerms(
+        make_minor=edition.make_cost_minor, pack_minor=edition.pack_cost_minor, fee_bp=show.fee_bp,
+        fee_fixed_minor=show.fee_fixed_minor, set_aside_bp=show.set_aside_bp,
+    )  # fmt: skip
+    net = pricing.net_minor(terms, price_minor=edition.price_minor, zone=pricing.PostZone("postage apart"))
     return net - portion_bp(max(0, net), bp=show.contingency_bp)
 
 

@@ -24,7 +24,8 @@ def test_an_empty_campaign_names_the_first_step(show):
     assert sentence.startswith("€")
     assert " more hangs “" in sentence
     assert advice(show) == (
-        "€100.00 is missing to “A corner”: 3 more copies of “Harbour light” would do it (each brings €39.00, postage apart)."
+        "€100.00 is missing to “A corner”: 3 more copies of “Harbour light” would do it "
+        "(each brings €39.00, postage apart)."
     )
 
 
@@ -76,6 +77,8 @@ def test_what_a_copy_brings_leaves_out_what_is_set_aside_and_kept(show):
     edition = show.editions.get()
     show.set_aside_bp, show.contingency_bp = 1_000, 500
     assert net_of_copy(edition, show=show) == 4_500 - 420 - 180 - 450 - 172
+    show.fee_bp, show.fee_fixed_minor = 290, 30  # 130 and 30 of 45.00
+    assert net_of_copy(edition, show=show) == 4_500 - 420 - 180 - 450 - 160 - 164
 
 
 def test_a_draft_is_told_to_publish_and_a_closed_show_to_print(db, show):
