@@ -83,8 +83,9 @@ def _sentence(level: Level, *, judged: Judgement, show: Show) -> str:
     at = format_minor(level.money_minor, currency=show.currency, locale=show.locale)
     works = count_of(judged.promised_works, "work")
     if judged.state == PromiseState.WEAKER:
+        hang = "as many hang" if judged.works == judged.promised_works else f"{judged.works} hang"
         return (
-            f"“{level.name}” promised {works} worth {judged.promised_worth:,} points; at {at} as many hang, worth "
+            f"“{level.name}” promised {works} worth {judged.promised_worth:,} points; at {at} {hang}, worth "
             f"{judged.worth:,}{_way_out(judged, show=show, less='see whether its words still hold')}."
         )
     now = "none hangs" if judged.works == 0 else "only 1 hangs" if judged.works == 1 else f"only {judged.works} hang"
