@@ -58,7 +58,7 @@ QUICK = Effort(
     repairs=25,
     is_thorough=False,
 )
-FEW_WORKS = 14  # up to which a show is small: everything can be tried, walls included
+FEW_WORKS = 16  # up to which a show is small: everything can be tried, walls included
 
 
 def effort_for(works: int) -> Effort:
