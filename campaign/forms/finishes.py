@@ -43,7 +43,7 @@ class FinishForm(ShowForm):
     least_minor = MoneyField(
         label="Least charge",
         required=False,
-        help_text="What works in it come to at least, without packs and the shelf.",
+        help_text="What works in it come to at least, without packs. The shelf is not used for them.",
     )
     lead_days = CountField(
         label="Working days from print to finished work", most=365, required=False,

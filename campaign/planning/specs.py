@@ -1,6 +1,6 @@
 """What options are costed from: price book, recipes, finishes, works; frozen values in whole units."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from campaign.planning.errors import InvalidRequest, require
@@ -103,13 +103,20 @@ class RecipeLine:
         require(field="waste_bp", found=self.waste_bp, least=0)
 
 
+def _in_full(line: RecipeLine) -> RecipeLine:
+    if line.item.is_sold_in_packs or not line.item.shelf_milli:
+        return line
+    return replace(line, item=replace(line.item, shelf_milli=0))
+
+
 @dataclass(frozen=True, slots=True)
 class FinishSpec:
     """
     A way to present a work; border, mat and moulding are each the visible width on one side.
 
     `setup_minor` is paid once when anything hangs in this finish, `least_minor` is the least that all its works'
-    own costs come to; `lead_days` are the working days from the print to the finished work.
+    own costs come to; `lead_days` are the working days from the print to the finished work. With a least charge, what
+    is not sold in packs counts in full: were the shelf taken first, having a piece could make the whole dearer.
     """
 
     code: str
@@ -128,6 +135,8 @@ class FinishSpec:
     def __post_init__(self) -> None:
         for field in ("worth", "border_mm", "mat_mm", "moulding_mm", "setup_minor", "least_minor", "lead_days"):
             require(field=field, found=getattr(self, field), least=0)
+        if self.least_minor:
+            object.__setattr__(self, "lines", tuple(_in_full(line) for line in self.lines))
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from campaign.planning import (
     FinishSpec,
     Need,
     Pin,
+    PlanRequest,
     PriceItem,
     RecipeLine,
     SizePrice,
@@ -15,9 +16,12 @@ from campaign.planning import (
     WorkSpec,
     cost_option,
     options_for,
+    supplies_for,
+    terms_for,
 )
 from campaign.planning.costs import printer_seconds, worth_points
 from campaign.planning.errors import InvalidRequest, OverSizeTable
+from campaign.planning.purchases import cost_of
 from campaign.planning.recipe_lines import Extent
 
 EXTENT = Extent(print_width_mm=400, print_height_mm=600, width_mm=500, height_mm=700)
@@ -177,3 +181,21 @@ def test_senseless_numbers_are_refused_by_name(make):
     with pytest.raises(InvalidRequest) as refusal:
         make()
     assert refusal.value.field in str(refusal.value)
+
+
+def test_a_piece_on_the_shelf_never_makes_a_finish_with_a_least_charge_dearer():
+    def total_minor(shelf_milli):
+        frame = PriceItem("frame", "Framing", "piece", 3_000, shelf_milli=shelf_milli)
+        line = RecipeLine(frame, Basis.PIECE)
+        finish = FinishSpec("framed", "Framed", 80, 0, 0, 0, True, (line,), least_minor=20_000)
+        works = tuple(
+            options_for(WorkSpec(f"w{i}", f"W{i}", 3, SIZES, (finish,)), printer_seconds_per_m2=0) for i in range(10)
+        )
+        request = PlanRequest(
+            works=works, walls=(), show_cost_minor=0, min_gap_mm=0, printer_seconds=0,
+            supplies=supplies_for([frame]), finishes=terms_for([finish]),
+        )  # fmt: skip
+        return cost_of(request, [0] * 10).total_minor
+
+    assert total_minor(0) == 30_000
+    assert total_minor(1_000) <= 30_000
