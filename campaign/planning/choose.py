@@ -28,12 +28,13 @@ def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> 
     """
     All best shows from nothing to everything.
 
-    Parameters: label_limit, how many partial choices may be carried along; more takes longer and proves more.
+    Parameters: label_limit, how many partial choices may be carried along where costs add up; more takes longer and
+        proves more. Elsewhere effort.py says how much may be done.
     Returns: steps rising in money and worth. The first costs nothing and hangs nothing, unless works hang for free.
         Money is the whole cost: show cost, works, purchases in packs, charges. A step that is not proved carries its
         bound.
     Raises: InvalidRequest when more than 62 finishes are on offer, or a supply takes more than 200,000 packs.
-    Notes: exact; no clock and no chance, so the same request gives the same bytes. Ties go to less money, then
+    Notes: exact as far as the effort reaches, bounded beyond; no clock and no chance, so the same request gives the same bytes. Ties go to less money, then
         fewer finishes, then the earlier work, then the earlier option.
     Source: method in frontier.py and tree.py; checked against published instances in tests/outside/test_knapsack.py.
     """
