@@ -34,8 +34,8 @@ def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> 
         Money is the whole cost: show cost, works, purchases in packs, charges. A step that is not proved carries its
         bound.
     Raises: InvalidRequest when more than 62 finishes are on offer, or a supply takes more than 200,000 packs.
-    Notes: exact as far as the effort reaches, bounded beyond; no clock and no chance, so the same request gives the same bytes. Ties go to less money, then
-        fewer finishes, then the earlier work, then the earlier option.
+    Notes: exact as far as the effort reaches, bounded beyond; no clock and no chance, so the same request gives the
+        same bytes. Ties go to less money, then fewer finishes, then the earlier work, then the earlier option.
     Source: method in frontier.py and tree.py; checked against published instances in tests/outside/test_knapsack.py.
     """
     return _staircase(request, label_limit=label_limit, is_quick=False)
