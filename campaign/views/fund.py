@@ -15,7 +15,7 @@ from campaign.queries.news import count_readers, list_updates
 from campaign.queries.promises import list_broken_promises
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import close_campaign, publish_show, set_levels
-from campaign.services.plans import refresh_staircase
+from campaign.services.plans import refresh_quick
 from campaign.services.promises import move_level, promise_less
 from campaign.views.rooms import is_saving, room
 
@@ -111,7 +111,7 @@ def close(request: HttpRequest, show: Any) -> HttpResponse:
             messages.error(request, refusal.sentence)
         return redirect("campaign:standing", show_code=show.code)
     try:
-        refresh_staircase(show=show, now=timezone.now())
+        refresh_quick(show=show, now=timezone.now())
     except PlanningError as fault:
         messages.error(request, f"The best show cannot be worked out, so nothing can be closed yet: {fault}")
         return redirect("campaign:fund", show_code=show.code)

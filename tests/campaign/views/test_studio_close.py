@@ -22,3 +22,16 @@ def test_what_cannot_be_planned_is_not_closed_and_said_in_words(ada_client, show
     assert "cannot be worked out" in words_of(answer)[0]
     assert "62 or fewer" in words_of(answer)[0]
     assert Show.objects.get(pk=show.pk).state == Show.State.OPEN
+
+
+def test_looking_at_the_close_never_waits_for_a_proof(ada_client, show, monkeypatch):
+    touch_inputs(show)
+
+    def proved(*args, **more):
+        raise AssertionError("the page waited for the exact staircase")
+
+    monkeypatch.setattr("campaign.services.plans.build_staircase", proved)
+    Finish.objects.filter(show=show).update(worth=61)
+    touch_inputs(show)
+    words = ada_client.get(reverse("campaign:close", args=[show.code])).content.decode()
+    assert "still being proved" in words
