@@ -1,6 +1,9 @@
 """How long the artist waits, at the server, for the page that says what an edit changed: a show of 40 works, SQLite."""
 
+import json
 import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from math import ceil
 from pathlib import Path
@@ -15,7 +18,21 @@ LIMIT_MS = 300.0
 
 
 def edit_rows() -> list[Row]:
-    """Fifty edits of walls, prices, finishes, works and settings, each up to the page with the new standing."""
+    """Fifty edits of walls, prices, finishes and works, each up to the page with the new standing."""
+    # A process of its own: Django keeps one database per process, and an earlier measurement has taken it.
+    command = [sys.executable, "-m", "tests.bench.edits"]
+    said = subprocess.run(command, check=True, stdout=subprocess.PIPE, text=True).stdout
+    waits = sorted(json.loads(said.splitlines()[-1]))
+    late = waits[ceil(0.95 * len(waits)) - 1]
+    return [
+        Row(f"an edit of {WORKS} works to its new standing, p95 of {EDITS}", late, LIMIT_MS, "ms", "limit", 1.0),
+        Row("   median", waits[len(waits) // 2], LIMIT_MS, "ms", "limit", None),
+        Row("   longest", waits[-1], LIMIT_MS, "ms", "limit", None),
+    ]
+
+
+def _measure() -> list[float]:
+    """The waits on a database on disk, so that every commit is paid for."""
     os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
     import django
 
@@ -25,21 +42,13 @@ def edit_rows() -> list[Row]:
 
     setup_test_environment(debug=False)
     with TemporaryDirectory() as folder:
-        # On disk, so that every commit is paid for.
         connection.settings_dict["TEST"]["NAME"] = str(Path(folder) / "edits.sqlite3")
         name = connection.creation.create_test_db(verbosity=0)
         try:
-            waits = sorted(_waits_ms())
+            return list(_waits_ms())
         finally:
             connection.creation.destroy_test_db(name, verbosity=0)
-            connection.settings_dict["TEST"]["NAME"] = None
             teardown_test_environment()
-    late = waits[ceil(0.95 * len(waits)) - 1]
-    return [
-        Row(f"an edit of {WORKS} works to its new standing, p95 of {EDITS}", late, LIMIT_MS, "ms", "limit", 1.0),
-        Row("   median", waits[len(waits) // 2], LIMIT_MS, "ms", "limit", None),
-        Row("   longest", waits[-1], LIMIT_MS, "ms", "limit", None),
-    ]
 
 
 def _waits_ms() -> Iterator[float]:
@@ -112,3 +121,7 @@ def _make_show() -> Any:
     )
     refresh_staircase(show=show, now=NOW)
     return show
+
+
+if __name__ == "__main__":
+    print(json.dumps(_measure()))
