@@ -3,7 +3,9 @@
 import numpy as np
 
 from campaign.planning import Option, PlanRequest, WallSpec, WorkOptions
-from campaign.planning.multipliers import Group
+from campaign.planning.choosing.multipliers import (
+    Group,
+)
 
 
 def group(rows):

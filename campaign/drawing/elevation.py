@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from campaign.drawing.chains import FONT_UNITS, LETTER_UNITS, Chain, Label, Span, chain_height, draw_chain
 from campaign.drawing.room import PERSON_HEIGHT_MM, WIDTH_UNITS, Box
 from campaign.measures.lengths import format_length, format_sixteenths
-from campaign.planning.hooks import Hook
 from campaign.planning.inputs import BlockedArea, WallSpec
+from campaign.planning.placing.hooks import Hook
 from campaign.planning.results import Placement
 
 # Beside the wall: its height and the person on the left, the heights of the lines on the right.

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 
 from campaign.drawing.elevation import Elevation, HungPicture, draw_elevation
 from campaign.drawing.room import Listed
-from campaign.planning.hooks import Hook
 from campaign.planning.inputs import PlanRequest
+from campaign.planning.placing.hooks import Hook
 from campaign.planning.results import Plan
 
 NO_HOOKS: Mapping[str, tuple[Hook, ...]] = {}

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from campaign.measures.workdays import is_workday
-from campaign.planning.schedule import Schedule, ScheduleItem
+from campaign.planning.days.schedule import Schedule, ScheduleItem
 
 WIDTH, LEFT, RIGHT = 1_000, 6, 994
 TOP, ROW, BAR = 46, 46, 13

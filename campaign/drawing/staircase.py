@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from campaign.drawing.thermometer import Mark, spread
-from campaign.planning.landings import Landing, hung_count
+from campaign.planning.explaining.landings import Landing, hung_count
 from campaign.planning.results import Staircase
 
 WIDTH, HEIGHT = 1_000, 480

@@ -8,7 +8,7 @@ from django import forms
 
 from campaign.forms.fields import DayField, MoneyField
 from campaign.forms.show_form import RowForm, ShowForm, laid_out, rows_of
-from campaign.planning.schedule import NAMES, OWN_STEPS
+from campaign.planning.days.schedule import NAMES, OWN_STEPS
 from campaign.services.schedule import ClosedWish, DeadlineWish, StepWish
 
 KINDS = [("grant", "a grant"), ("sponsor", "a sponsor"), ("other", "something else")]

@@ -1,8 +1,11 @@
 """Plan a show: costs, wall money, the staircase of best shows, places on the walls; plain Python, no framework."""
 
-from campaign.planning.bills import bill_lines
-from campaign.planning.choose import build_staircase, quick_staircase
-from campaign.planning.costs import cost_option, options_for
+from campaign.planning.choosing.choose import build_staircase, quick_staircase
+from campaign.planning.costing.bills import bill_lines
+from campaign.planning.costing.costs import cost_option, options_for
+from campaign.planning.costing.offers import NotOffered, not_offered, over_table
+from campaign.planning.costing.quantities import Wording
+from campaign.planning.costing.supplies import supplies_for, terms_for
 from campaign.planning.income import Income, MoneyLine, WallMoney, wall_money
 from campaign.planning.inputs import (
     BlockedArea,
@@ -16,10 +19,8 @@ from campaign.planning.inputs import (
     WallSpec,
     WorkOptions,
 )
-from campaign.planning.offers import NotOffered, not_offered, over_table
-from campaign.planning.places import place_on_walls
+from campaign.planning.placing.places import place_on_walls
 from campaign.planning.plan import plan_at, plan_show
-from campaign.planning.quantities import Wording
 from campaign.planning.results import (
     Charge,
     CostLine,
@@ -40,8 +41,7 @@ from campaign.planning.specs import (
     SizeSpec,
     WorkSpec,
 )
-from campaign.planning.supplies import supplies_for, terms_for
-from campaign.planning.verify import verify_plan
+from campaign.planning.verifying.verify import verify_plan
 
 __all__ = [
     "Basis",

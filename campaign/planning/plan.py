@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from campaign.planning.choose import build_staircase
+from campaign.planning.choosing.choose import build_staircase
+from campaign.planning.costing.purchases import cost_of
 from campaign.planning.inputs import (
     PlanRequest,
 )
-from campaign.planning.places import place_on_walls
-from campaign.planning.purchases import cost_of
+from campaign.planning.placing.places import place_on_walls
 from campaign.planning.results import Plan, PlannedWork, Staircase
 
 

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from campaign.measures.money import format_minor, portion_bp
 from campaign.measures.words import join_words, name_some
 from campaign.models import Edition, Pledge, Show
-from campaign.planning import Plan, pricing
+from campaign.planning import Plan
+from campaign.planning.prices import pricing
 from campaign.queries.standing import Standing
 
 

@@ -5,7 +5,7 @@ from datetime import date
 
 from campaign.measures.money import format_minor
 from campaign.models import Deadline, Show
-from campaign.planning.schedule import Schedule, ScheduleItem
+from campaign.planning.days.schedule import Schedule, ScheduleItem
 from campaign.queries.schedule import read_schedule, settled_basis
 from campaign.queries.standing import read_standing
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from campaign.measures.lengths import format_size
 from campaign.models import Show
 from campaign.planning import Plan, PlannedWork, PlanRequest, plan_at
-from campaign.planning.compare import Comparison, WorkChange, compare_plans
+from campaign.planning.explaining.compare import Comparison, WorkChange, compare_plans
 from campaign.queries.standing import Standing
 
 

@@ -8,8 +8,8 @@ from django.db.models import QuerySet
 
 from campaign.models import Finish, GiftInKind, PriceItem, Show, Size
 from campaign.planning import CostLine, FinishSpec, SizeSpec, not_offered, over_table
+from campaign.planning.costing.recipe_lines import cost_lines, extent_of
 from campaign.planning.errors import OverSizeTable
-from campaign.planning.recipe_lines import cost_lines, extent_of
 from campaign.queries.plan_request import read_plan_request, read_works
 from campaign.queries.price_book import PriceBook, read_price_book, wording_of
 

@@ -18,8 +18,8 @@ from campaign.planning import (
     Wording,
     bill_lines,
 )
+from campaign.planning.costing.recipe_lines import cost_lines, extent_of
 from campaign.planning.errors import OverSizeTable
-from campaign.planning.recipe_lines import cost_lines, extent_of
 from campaign.queries.price_book import PriceBook, wording_of
 
 

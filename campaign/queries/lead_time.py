@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from campaign.models import Show
-from campaign.planning.lead_time import lead_days_available, printer_seconds_available
+from campaign.planning.days.lead_time import lead_days_available, printer_seconds_available
 from campaign.queries.show_days import read_show_days
 
 

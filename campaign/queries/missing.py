@@ -9,10 +9,10 @@ from campaign.measures.lengths import format_size
 from campaign.measures.words import upper_first
 from campaign.models import Show
 from campaign.planning import Option, PlanRequest, Staircase, Wording, not_offered, over_table
-from campaign.planning.costs import worth_points
-from campaign.planning.hangers import Change, Kind
-from campaign.planning.why import Absence, explain_absence, list_absences
-from campaign.planning.why_words import say_change
+from campaign.planning.costing.costs import worth_points
+from campaign.planning.explaining.hangers import Change, Kind
+from campaign.planning.explaining.why import Absence, explain_absence, list_absences
+from campaign.planning.explaining.why_words import say_change
 from campaign.queries.explain import WorkFacts, find_fixed, read_work_facts
 from campaign.queries.plan_request import dump_request, fingerprint_of, load_request, read_works
 from campaign.queries.price_book import read_price_book, wording_of

@@ -24,7 +24,7 @@ from campaign.planning import (
     supplies_for,
     terms_for,
 )
-from campaign.planning.changes import NO_CHANGES, Changes
+from campaign.planning.costing.changes import NO_CHANGES, Changes
 from campaign.queries.lead_time import read_limits
 from campaign.queries.pairs import read_pairs
 from campaign.queries.price_book import PriceBook, read_price_book

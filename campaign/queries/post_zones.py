@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from campaign.addresses import country_name
 from campaign.models import Edition, Pledge, PostageRate
-from campaign.planning.pricing import PostZone
+from campaign.planning.prices.pricing import PostZone
 
 LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 EVERYWHERE = ("*",)

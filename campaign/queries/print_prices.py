@@ -10,7 +10,7 @@ from campaign.drawing.copies import DrawnCopies, draw_copies
 from campaign.drawing.thermometer import Mark
 from campaign.measures.money import portion, portion_bp
 from campaign.models import Account, Copy, Edition, Pledge, Show
-from campaign.planning.pricing import (
+from campaign.planning.prices.pricing import (
     CopyNet,
     CopyTerms,
     Needed,

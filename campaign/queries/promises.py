@@ -6,7 +6,7 @@ from campaign.measures.money import format_minor
 from campaign.measures.words import count_of
 from campaign.models import Level, Show
 from campaign.planning import Staircase
-from campaign.planning.promises import Judgement, PromiseState, judge_promise
+from campaign.planning.explaining.promises import Judgement, PromiseState, judge_promise
 from campaign.queries.standing import Standing, find_run, load_staircase
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from campaign.models import Finish, Show, ShowCost, Wall, Work
-from campaign.planning.wall import stretches
+from campaign.planning.placing.wall import stretches
 from campaign.queries.plan_request import edition_printer_seconds, read_walls
 from campaign.queries.price_book import read_price_book
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from campaign.drawing.schedule import DayMark, DrawnSchedule, draw_schedule
 from campaign.models import ClosedDay, Deadline, Show
-from campaign.planning.remedies import explain_lateness
-from campaign.planning.schedule import OWN_STEPS, Schedule, plan_days
+from campaign.planning.days.remedies import explain_lateness
+from campaign.planning.days.schedule import OWN_STEPS, Schedule, plan_days
 from campaign.queries.show_days import holidays_of, knows_holidays, read_progress, read_show_days
 from campaign.queries.standing import Standing, read_standing
 from campaign.queries.workload import Basis, Workload, list_smaller, read_workload

@@ -6,7 +6,7 @@ from datetime import date
 
 from campaign.measures.workdays import public_holidays
 from campaign.models import Show
-from campaign.planning.schedule import Progress, ShowDays
+from campaign.planning.days.schedule import Progress, ShowDays
 
 YEARS_AROUND = 1
 

@@ -6,7 +6,7 @@ from campaign.drawing.staircase import LETTERS, DrawnStaircase, draw_staircase
 from campaign.drawing.thermometer import Mark
 from campaign.models import Show
 from campaign.planning import Plan
-from campaign.planning.landings import Landing, find_landings, write_promise
+from campaign.planning.explaining.landings import Landing, find_landings, write_promise
 from campaign.queries.standing import Standing
 
 

@@ -1,7 +1,7 @@
 """Staircases that are looked at once and not stored: quick rather than proved to the last point."""
 
 from campaign.planning import PlanRequest, Staircase
-from campaign.planning.choose import quick_staircase
+from campaign.planning.choosing.choose import quick_staircase
 
 
 def build_trial(request: PlanRequest) -> Staircase:

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from campaign.models import Show, Work
 from campaign.planning import Option, Plan, PlanRequest, SizeSpec
+from campaign.planning.costing.making import Framing, frame_cost, making_costs
+from campaign.planning.costing.recipe_lines import extent_of
 from campaign.planning.errors import OverSizeTable
-from campaign.planning.making import Framing, frame_cost, making_costs
-from campaign.planning.recipe_lines import extent_of
-from campaign.planning.wall_prices import (
+from campaign.planning.prices.wall_prices import (
     PriceList,
     SalePrice,
     SaleTerms,

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from campaign.drawing.staircase import DrawnStaircase, draw_two_staircases
 from campaign.models import Show
 from campaign.planning import Plan, PlanRequest, Staircase, plan_at
-from campaign.planning.carry import carry_over
-from campaign.planning.changes import NO_CHANGES, Changes
-from campaign.planning.landings import hung_count
+from campaign.planning.choosing.carry import carry_over
+from campaign.planning.costing.changes import NO_CHANGES, Changes
+from campaign.planning.explaining.landings import hung_count
 from campaign.queries.compared import ComparedPlans, read_compared
 from campaign.queries.plan_request import read_plan_request
 from campaign.queries.stairs import level_marks

@@ -7,7 +7,7 @@ from django.db.models import Count
 
 from campaign.models import Copy, Edition, Show
 from campaign.planning import Plan, PlanRequest, plan_at
-from campaign.planning.remedies import Smaller
+from campaign.planning.days.remedies import Smaller
 from campaign.queries.explain import find_fixed
 from campaign.queries.plan_request import edition_printer_seconds, load_request
 from campaign.queries.standing import Standing, load_plan

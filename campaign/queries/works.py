@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import Q
 
 from campaign.models import Finish, Show, Size, Wall, Work, WorkPair
-from campaign.planning.costs import worth_points
+from campaign.planning.costing.costs import worth_points
 from campaign.queries.explain import find_fixed
 from campaign.queries.money import read_money
 from campaign.queries.room import list_works

@@ -10,7 +10,7 @@ from django.db.models import F, Q
 
 from campaign.models import Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
-from campaign.planning.carry import carry_over
+from campaign.planning.choosing.carry import carry_over
 from campaign.queries.money import read_money
 from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, load_request, read_plan_request
 from campaign.queries.standing import dump_staircase, find_run, load_staircase

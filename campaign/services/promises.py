@@ -5,7 +5,7 @@ from django.db import transaction
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Level, Show
 from campaign.planning import Staircase
-from campaign.planning.landings import hung_count
+from campaign.planning.explaining.landings import hung_count
 from campaign.queries.standing import find_run, load_staircase
 
 OPEN_STATES = (Show.State.DRAFT, Show.State.OPEN)

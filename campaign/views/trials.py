@@ -7,7 +7,7 @@ from django.shortcuts import render
 
 from campaign.access import get_work
 from campaign.forms.trials import CompareForm, WhatIfForm
-from campaign.planning.changes import Changes
+from campaign.planning.costing.changes import Changes
 from campaign.planning.errors import PlanningError
 from campaign.queries.asking import read_asking
 from campaign.queries.compared import compare_sums

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from campaign.measures.lengths import format_length
 from campaign.measures.weights import format_weight
-from campaign.planning.hooks import Caution, Topic
+from campaign.planning.placing.hooks import Caution, Topic
 
 DRILLING = (
     "Before drilling: ask the building’s owner. Pipes and cables often run straight up, down or across from outlets, "

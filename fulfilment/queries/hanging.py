@@ -8,7 +8,7 @@ from campaign.drawing.elevations import draw_elevations
 from campaign.drawing.room import Listed
 from campaign.models import Finish, Show, Wall, Work
 from campaign.planning import Plan, PlannedWork, PlanRequest, WallSpec
-from campaign.planning.hooks import Hanging, Hook, HookRules, access_rule, find_cautions, place_hooks
+from campaign.planning.placing.hooks import Hanging, Hook, HookRules, access_rule, find_cautions, place_hooks
 from campaign.queries.plan_request import load_request
 from campaign.queries.standing import load_plan, read_standing
 from fulfilment.queries.cautions import say_caution

@@ -10,7 +10,7 @@ Tolerance: none; each value is compared in the unit in which it was typed.
 import pytest
 
 from campaign.measures.lengths import parse_length_mm
-from campaign.planning.hooks import access_rule
+from campaign.planning.placing.hooks import access_rule
 
 pytestmark = pytest.mark.outside
 

@@ -10,7 +10,7 @@ Tolerance: none, whole cents; the notes round 107.142857 to the nearest cent, th
 import pytest
 
 from campaign.measures.money import gross_up, portion, portion_bp
-from campaign.planning.wall_prices import SaleTerms, WorkForSale, sale_price, share_sale
+from campaign.planning.prices.wall_prices import SaleTerms, WorkForSale, sale_price, share_sale
 
 pytestmark = pytest.mark.outside
 

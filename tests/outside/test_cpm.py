@@ -11,8 +11,8 @@ from datetime import date
 
 import pytest
 
-from campaign.planning.network import Activity, critical_path, run_network
-from campaign.planning.schedule import ShowDays, plan_days
+from campaign.planning.days.network import Activity, critical_path, run_network
+from campaign.planning.days.schedule import ShowDays, plan_days
 
 pytestmark = pytest.mark.outside
 

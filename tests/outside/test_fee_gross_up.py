@@ -10,8 +10,16 @@ Tolerance: none, whole cents.
 import pytest
 
 from campaign.measures.money import gross_up, portion_bp
-from campaign.planning.pricing import Buyers, CopyTerms, PostZone, PriceRun, copies_for, money_by_copies, net_of_copy
-from campaign.planning.quantities import Wording
+from campaign.planning.costing.quantities import Wording
+from campaign.planning.prices.pricing import (
+    Buyers,
+    CopyTerms,
+    PostZone,
+    PriceRun,
+    copies_for,
+    money_by_copies,
+    net_of_copy,
+)
 
 pytestmark = pytest.mark.outside
 

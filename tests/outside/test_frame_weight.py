@@ -10,8 +10,8 @@ Tolerance: 1 g, the house rounds the whole sum once to a gram.
 import pytest
 
 from campaign.planning import Basis, Placement, PriceItem, RecipeLine, WallSpec
-from campaign.planning.hooks import Hanging, HookRules, Topic, access_rule, find_cautions
-from campaign.planning.recipe_lines import Extent, mass_g
+from campaign.planning.costing.recipe_lines import Extent, mass_g
+from campaign.planning.placing.hooks import Hanging, HookRules, Topic, access_rule, find_cautions
 
 pytestmark = pytest.mark.outside
 

@@ -9,7 +9,7 @@ Tolerance: none in millimetres; inch examples are checked in sixteenths of an in
 
 import pytest
 
-from campaign.planning.wall import (
+from campaign.planning.placing.wall import (
     double_hang_centres_mm,
     equal_gaps,
     hook_height_mm,

@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from campaign.planning import Need, Supply, WorkOptions, build_staircase
-from campaign.planning.frontier import find_frontier
+from campaign.planning.choosing.frontier import find_frontier
 from tests.plain_shows import group, option, show
 
 pytestmark = pytest.mark.outside

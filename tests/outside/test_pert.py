@@ -11,8 +11,8 @@ from fractions import Fraction
 
 import pytest
 
-from campaign.planning.estimate import estimate_duration
-from campaign.planning.network import Activity, critical_path, run_network
+from campaign.planning.days.estimate import estimate_duration
+from campaign.planning.days.network import Activity, critical_path, run_network
 
 pytestmark = pytest.mark.outside
 

@@ -8,8 +8,8 @@ import pytest
 
 from campaign.demonstration.folder import write_demonstration_folder
 from campaign.measures.workdays import public_holidays
-from campaign.planning.lead_time import lead_days_available
-from campaign.planning.schedule import ShowDays, plan_days
+from campaign.planning.days.lead_time import lead_days_available
+from campaign.planning.days.schedule import ShowDays, plan_days
 from campaign.showfolder import read_show_folder
 
 HOLIDAYS = public_holidays("DE", years=(2026, 2027))

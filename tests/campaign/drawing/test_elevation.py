@@ -11,7 +11,7 @@ from campaign.drawing.elevation import MOST_HEIGHT_UNITS, HungPicture, draw_elev
 from campaign.drawing.elevations import draw_elevations
 from campaign.drawing.room import PERSON_HEIGHT_MM, WIDTH_UNITS, Listed
 from campaign.planning import BlockedArea, Placement, Plan, PlannedWork, WallSpec
-from campaign.planning.hooks import Hook
+from campaign.planning.placing.hooks import Hook
 from tests.plain_shows import option, show
 
 DOOR = BlockedArea("door", 2_000, 0, 900, 2_000)

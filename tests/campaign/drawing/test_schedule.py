@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from campaign.drawing.schedule import LEFT, RIGHT, DayMark, draw_schedule
 from campaign.measures.workdays import is_workday, public_holidays
-from campaign.planning.schedule import Progress, ShowDays, plan_days
+from campaign.planning.days.schedule import Progress, ShowDays, plan_days
 
 HOUR = 3600
 DAYS = ShowDays(

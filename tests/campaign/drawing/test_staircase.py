@@ -19,7 +19,7 @@ from campaign.drawing.staircase import (
 )
 from campaign.drawing.thermometer import Mark
 from campaign.planning import Staircase, Step
-from campaign.planning.landings import find_landings
+from campaign.planning.explaining.landings import find_landings
 
 STAIRS = Staircase(
     steps=(

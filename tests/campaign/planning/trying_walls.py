@@ -2,7 +2,7 @@
 
 import itertools
 
-from campaign.planning.wall import stretches
+from campaign.planning.placing.wall import stretches
 
 
 def can_hang(request, choice):

@@ -7,7 +7,7 @@ from django import forms
 from django.template import Context, Template
 
 from campaign.models import Show, Size
-from campaign.planning.hooks import Hook
+from campaign.planning.placing.hooks import Hook
 from tests.builders import LONDON_ADDRESS
 
 

@@ -1,6 +1,6 @@
 import pytest
 
-from campaign.planning.hooks import Caution, Topic
+from campaign.planning.placing.hooks import Caution, Topic
 from fulfilment.queries.cautions import say_caution
 
 

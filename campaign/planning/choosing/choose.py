@@ -1,0 +1,158 @@
+"""The staircase of a show: which works hang, in which size and finish, for every sum of money; no drawing, no prose."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from campaign.planning.arrays import IntArray
+from campaign.planning.choosing.effort import FEW_WORKS, QUICK, Effort, effort_for
+from campaign.planning.choosing.field import Field
+from campaign.planning.choosing.forms import with_forms
+from campaign.planning.choosing.frontier import LABEL_LIMIT, Frontier, Guide, find_frontier
+from campaign.planning.choosing.hanging import Hangs
+from campaign.planning.choosing.model import Model
+from campaign.planning.choosing.selection import Steps
+from campaign.planning.choosing.tree import Tree
+from campaign.planning.inputs import PlanRequest
+from campaign.planning.placing.places import HangingTest
+from campaign.planning.results import Staircase, Step
+
+# The search that tests every choice for hanging grows faster; it is kept to about the time of the first one.
+HANGING_LABEL_LIMIT = 12_000
+HANGING_PAIR_LIMIT = 500_000
+_QUICK_LABELS = 1_000
+
+
+def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> Staircase:
+    """
+    All best shows from nothing to everything.
+
+    Parameters: label_limit, how many partial choices may be carried along where costs add up; more takes longer and
+        proves more. Elsewhere effort.py says how much may be done.
+    Returns: steps rising in money and worth. The first costs nothing and hangs nothing, unless works hang for free.
+        Money is the whole cost: show cost, works, purchases in packs, charges. A step that is not proved carries its
+        bound.
+    Raises: InvalidRequest when more than 62 finishes are on offer, or a supply takes more than 200,000 packs.
+    Notes: exact as far as the effort reaches, bounded beyond; no clock and no chance, so the same request gives the
+        same bytes. Ties go to less money, then fewer finishes, then the earlier work, then the earlier option.
+    Source: method in frontier.py and tree.py; checked against published instances in tests/outside/test_knapsack.py.
+    """
+    return _staircase(request, label_limit=label_limit, is_quick=False)
+
+
+def quick_staircase(request: PlanRequest) -> Staircase:
+    """Good shows found at once, each with its bound: the same as `build_staircase` where that is quick to prove."""
+    return _staircase(request, label_limit=_QUICK_LABELS, is_quick=True)
+
+
+def _staircase(request: PlanRequest, *, label_limit: int, is_quick: bool) -> Staircase:
+    field = Field.of(request)
+    nothing = Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0),))
+    if field.is_hopeless:
+        return nothing
+    model = Model.of(field)
+    effort = QUICK if is_quick else effort_for(len(field.members))
+    if model.is_plain and (not is_quick or len(field.members) <= FEW_WORKS):
+        frontier = _plain_frontier(model, label_limit=label_limit)
+        frontier = replace(frontier, costs=frontier.costs + np.where(frontier.worths > 0, request.show_cost_minor, 0))
+    else:
+        frontier = _whole_frontier(model, effort=effort)
+    return Staircase(steps=tuple(_steps(frontier, field=field)))
+
+
+def _plain_frontier(model: Model, *, label_limit: int) -> Frontier:
+    """
+    The frontier of choices that can be hung, where costs add up.
+
+    First all stretches count as one long wall; what comes out bounds the truth from above. Where one of its steps
+    cannot be hung, the search is repeated with hanging as a test, told what is already settled.
+    """
+    field = model.field
+    capacities = [resource.capacity or 0 for resource in model.rules.resources]
+    loose = find_frontier(model.groups, capacities=capacities, guide=Guide(label_limit=label_limit))
+    test = HangingTest(field.request)
+    if len(field.stretches) == 1 and test.is_plain:
+        return loose
+
+    def hangs(choice: Sequence[int]) -> bool | None:
+        return test.hangs(field.choice(choice))
+
+    sound = np.array([hangs(choice) is True for choice in loose.choices.tolist()])
+    if sound.all():
+        return loose
+    groups = with_forms(model.groups, field=field)
+    return find_frontier(
+        groups,
+        capacities=capacities,
+        known=Steps.chosen(groups, choices=loose.choices[sound]),
+        guide=Guide(
+            accept=hangs,
+            ceiling=_ceiling(Steps.chosen(groups, choices=loose.choices), bounds=loose.bounds),
+            label_limit=min(label_limit, HANGING_LABEL_LIMIT),
+            pair_limit=HANGING_PAIR_LIMIT,
+        ),
+    )
+
+
+def _ceiling(steps: Steps, *, bounds: IntArray) -> Steps:
+    """Where the first search stopped early, its bounds are the ceiling, not its choices."""
+    return replace(steps, worths=np.maximum.accumulate(bounds))
+
+
+def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
+    """
+    The same where supplies come in packs, finishes charge, or rules tie works together.
+
+    Choices that miss only the walls are changed a little until they hang, before the search is repeated.
+    """
+    loose = Tree(model, groups=model.groups, guide=Guide(), effort=effort, known=_nothing(model))
+    root = loose.grow()
+    steps, bounds = loose.steps, loose.bounds()
+    hangs = Hangs(model, HangingTest(model.field.request), tests=effort.tests, searches=effort.searches)
+    if root is None or hangs.is_certain:
+        return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
+    sound = np.array([hangs(choice) is True for choice in steps.choices.tolist()])
+    if sound.all():
+        return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
+    ceiling = _ceiling(steps, bounds=bounds)
+    known = Steps(steps.costs[sound], steps.worths[sound], steps.marks[sound], steps.choices[sound])
+    groups = with_forms(model.groups, field=model.field) if effort.is_thorough else model.groups
+    tree = Tree(model, groups=groups, guide=Guide(accept=hangs, ceiling=ceiling), effort=effort, known=known)
+    missing = steps.choices[~sound]
+    missing = missing[np.linspace(0, len(missing) - 1, min(len(missing), effort.repairs)).astype(int)]
+    mended = [kept for kept in (hangs.taken_down(picks) for picks in missing.tolist()) if kept is not None]
+    tree.keep(np.array(mended, dtype=np.int64).reshape(len(mended), len(model.groups)))
+    if effort.is_thorough:
+        tree.climb(steps.choices[~sound])
+    if effort.is_thorough and len(model.groups) <= FEW_WORKS:
+        tree.grow(root=root)
+        return Frontier(tree.steps.costs, tree.steps.worths, tree.steps.choices, bounds=tree.bounds())
+    steps = tree.steps
+    return Frontier(steps.costs, steps.worths, steps.choices, bounds=ceiling.worth_at(steps.ends))
+
+
+def _nothing(model: Model) -> Steps:
+    zero = np.zeros(1, dtype=np.int64)
+    picks = np.array([[len(group.costs) - 1 for group in model.groups]], dtype=np.int64)
+    return Steps(costs=zero, worths=zero, marks=zero, choices=picks)
+
+
+def _steps(frontier: Frontier, *, field: Field) -> list[Step]:
+    """Steps of the whole show: all works, nothing hung as the first step."""
+    nothing = (-1,) * len(field.request.works)
+    rows = zip(
+        frontier.costs.tolist(),
+        frontier.worths.tolist(),
+        frontier.choices.tolist(),
+        frontier.bounds.tolist(),
+        strict=True,
+    )
+    steps = [Step(0, 0, nothing, 0)]
+    for cost, worth, picks, bound in rows:
+        if worth == 0:
+            steps = [Step(0, 0, nothing, bound)]
+            continue
+        step = Step(cost, worth, tuple(field.choice(picks)), bound)
+        steps = [step] if step.money_minor == 0 else [*steps, step]
+    return steps

@@ -1,0 +1,1 @@
+"""Dates backwards and forwards, floats, what is late and what can still be done."""

@@ -1,0 +1,1 @@
+"""Walls, rows and gaps: whether works hang, where, and on which hooks."""
