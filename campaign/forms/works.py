@@ -50,7 +50,7 @@ class WorkForm(ShowForm):
         label="It must hang", required=False, help_text="Until the money and the walls allow it, nothing hangs at all."
     )
     coverage_percent = CountField(
-        label="Ink it takes, %", most=1_000, help_text="Of what is usual: 100 for most, 60 for a pale one."
+        label="Ink it takes, %", most=400, help_text="Of what is usual: 100 for most, 60 for a pale one."
     )
     net_minor = MoneyField(
         label="To be left of its sale", required=False, help_text="After the gallery’s share; see wall prices."

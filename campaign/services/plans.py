@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 from django.db.models import F, Q
 
-from campaign.models import Show, StaircaseRun
+from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
 from campaign.planning.choosing.carry import carry_over
 from campaign.queries.money import read_money
@@ -18,6 +18,7 @@ from campaign.services.promises import measure_new_promises
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
+KEPT_RUNS = 12  # exact staircases of a show, for edits that are taken back
 KNOWN_STEPS = 48  # looked at again after an edit; more would take longer than a reader waits
 
 
@@ -32,7 +33,7 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
     Make sure that the newest exact staircase belongs to the show's inputs as they are now.
 
     Every plan of a new staircase is checked by the verifier before it is stored.
-    Writes: StaircaseRun; quick ones that it takes the place of are deleted.
+    Writes: StaircaseRun; quick ones that it takes the place of are deleted, and exact ones of long ago.
     Raises: AssertionError if the engine returned a plan that is not feasible - a bug, never stored.
     Repeat: with unchanged inputs nothing is computed.
     """
@@ -67,7 +68,7 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
             },
         )
         measure_new_promises(show, staircase=staircase)
-        StaircaseRun.objects.filter(show=show, is_quick=True, inputs_version__lte=show.inputs_version).delete()
+        _forget_old(show)
         Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
     return run
 
@@ -135,6 +136,15 @@ def _with_known_shows(show: Show, *, request: PlanRequest, found: Staircase, sum
         most=KNOWN_STEPS,
         sums_minor=sums_minor,
     )
+
+
+def _forget_old(show: Show) -> None:
+    """Drop quick staircases that have an exact one now, and exact ones of long ago that no fixed plan was read from."""
+    runs = StaircaseRun.objects.filter(show=show)
+    runs.filter(is_quick=True, inputs_version__lte=show.inputs_version).delete()
+    fixed = FixedPlan.objects.filter(show=show).values("run")
+    exact = runs.filter(is_quick=False).exclude(pk__in=fixed).order_by("-inputs_version", "-pk")
+    runs.filter(pk__in=list(exact.values_list("pk", flat=True)[KEPT_RUNS:])).delete()
 
 
 def _find_exact(show: Show) -> StaircaseRun | None:

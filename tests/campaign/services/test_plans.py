@@ -2,11 +2,16 @@
 
 import pytest
 
-from campaign.models import Show, StaircaseRun
+from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import build_staircase
 from campaign.queries.plan_request import read_plan_request
 from campaign.queries.standing import find_run, load_staircase, read_standing
-from campaign.services.plans import refresh_quick, refresh_staircase, refresh_stale_staircases, touch_inputs
+from campaign.services.plans import (
+    refresh_quick,
+    refresh_staircase,
+    refresh_stale_staircases,
+    touch_inputs,
+)
 from tests.builders import NOW, make_show
 
 pytestmark = pytest.mark.django_db
@@ -88,3 +93,15 @@ def test_an_edit_that_spoils_no_known_show_makes_none_worse_even_before_the_proo
     quick = load_staircase(refresh_quick(show=show, now=NOW))
     for step in known.steps:
         assert quick.at(step.money_minor).worth >= step.worth
+
+
+def test_only_the_newest_exact_staircases_are_kept_and_those_a_plan_was_read_from(show, monkeypatch):
+    monkeypatch.setattr("campaign.services.plans.KEPT_RUNS", 2)
+    first = find_run(show)
+    FixedPlan.objects.create(show=show, run=first, money_minor=0, cost_minor=0, worth=0, plan={}, fixed_at=NOW)
+    for price_minor in (100, 101, 102):
+        _edit(show, price_minor)
+        last = refresh_staircase(show=show, now=NOW)
+    kept = list(StaircaseRun.objects.filter(show=show))
+    assert len(kept) == 3
+    assert first in kept and kept[0] == last == find_run(show)
