@@ -116,7 +116,9 @@ def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
     if sound.all():
         return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
     ceiling = _ceiling(steps, bounds=bounds)
-    known = Steps(steps.costs[sound], steps.worths[sound], steps.marks[sound], steps.choices[sound])
+    known = _with_nothing(
+        model, Steps(steps.costs[sound], steps.worths[sound], steps.marks[sound], steps.choices[sound])
+    )
     groups = with_forms(model.groups, field=model.field) if effort.is_thorough else model.groups
     tree = Tree(model, groups=groups, guide=Guide(accept=hangs, ceiling=ceiling), effort=effort, known=known)
     missing = steps.choices[~sound]
@@ -130,6 +132,19 @@ def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
         return Frontier(tree.steps.costs, tree.steps.worths, tree.steps.choices, bounds=tree.bounds())
     steps = tree.steps
     return Frontier(steps.costs, steps.worths, steps.choices, bounds=ceiling.worth_at(steps.ends))
+
+
+def _with_nothing(model: Model, steps: Steps) -> Steps:
+    """Nothing hung costs nothing: it stands first again where a free choice that cannot be hung had beaten it."""
+    if len(steps.costs) and steps.costs[0] == 0:
+        return steps
+    first = _nothing(model)
+    return Steps(
+        costs=np.concatenate([first.costs, steps.costs]),
+        worths=np.concatenate([first.worths, steps.worths]),
+        marks=np.concatenate([first.marks, steps.marks]),
+        choices=np.concatenate([first.choices, steps.choices]),
+    )
 
 
 def _nothing(model: Model) -> Steps:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from campaign.planning import build_staircase, quick_staircase
+from campaign.planning import Option, Pin, PlanRequest, WallSpec, WorkOptions, build_staircase, quick_staircase
 from campaign.planning.choosing.cells import Cell
 from campaign.planning.choosing.effort import LARGE, SMALL
 from campaign.planning.choosing.field import Field
@@ -142,3 +142,13 @@ def test_more_finishes_may_be_used_never_gives_a_worse_show():
         request_ = small_show(seed, on={"most finishes", "set-up", "packs"})
         before, after = build_staircase(request_), build_staircase(replace(request_, most_finishes=3))
         assert all(after.at(step.money_minor).worth >= step.worth for step in before.steps)
+
+
+@pytest.mark.parametrize("build", [build_staircase, quick_staircase])
+def test_a_free_work_that_must_hang_and_never_can_leaves_nothing(build):
+    option = Option("k1", "s", "f", 200, 900, 200, 900, 0, (), 0, 0, 20)
+    work = WorkOptions("k1", "K1", (option,), must_hang=True, pin=Pin("w0", 650))
+    low = WallSpec("w0", "W0", 1000, 2600, 1450, 0, rows=2, row_height_mm=300)
+    high = WallSpec("w1", "W1", 1000, 2600, 1450, 0)
+    staircase = build(PlanRequest((work,), (low, high), show_cost_minor=0, min_gap_mm=0, printer_seconds=0))
+    assert [(step.money_minor, step.worth) for step in staircase.steps] == [(0, 0)]
