@@ -3,7 +3,8 @@
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import asdict, replace
+from dataclasses import fields, is_dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from campaign.models import Edition, Show, Work
@@ -138,11 +139,21 @@ def _work_spec(work: Work, *, book: PriceBook) -> WorkSpec:
 
 def dump_request(request: PlanRequest) -> dict[str, Any]:
     """The request as JSON values; cost lines are left out, their sum stays in each option."""
-    data = asdict(request)
-    for work in data["works"]:
-        for option in work["options"]:
-            del option["cost_lines"]
-    return data
+    return {field.name: _plain(getattr(request, field.name)) for field in fields(request)}
+
+
+def _plain(value: Any) -> Any:
+    """Values as JSON has them; `dataclasses.asdict` copies every number as well, which takes much longer."""
+    if isinstance(value, tuple):
+        return [_plain(one) for one in value]
+    if not is_dataclass(value):
+        return value
+    return {name: _plain(getattr(value, name)) for name in _names_of(value.__class__)}
+
+
+@lru_cache(maxsize=32)
+def _names_of(kind: Any) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind) if field.name != "cost_lines")
 
 
 def load_request(data: dict[str, Any]) -> PlanRequest:
