@@ -125,7 +125,7 @@ def test_a_work_gets_its_place_its_ink_and_its_sum(ada_client, show):
         ({"pinned_wall_code": "east", "pinned_middle_mm": "9 m"}, "pinned_middle_mm", "East wall is not that long"),
         ({"pinned_wall_code": "east", "pinned_row": "1"}, "pinned_row", "East wall has one row only"),
         ({"pinned_wall_code": "moon"}, "pinned_wall_code", "moon is not one of the available choices"),
-        ({"coverage_percent": "1001"}, "coverage_percent", "a whole number from 0 to 1,000"),
+        ({"coverage_percent": "1001"}, "coverage_percent", "a whole number from 0 to 400"),
         ({"net_minor": "much"}, "net_minor", "Found “much”"),
     ],
 )
