@@ -1,5 +1,6 @@
 """Form fields that read amounts, lengths, percentages and dates as people type them. Not for addresses."""
 
+from abc import ABC, abstractmethod
 from datetime import UTC, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -20,7 +21,7 @@ MOST_MINOR = 10**9  # of a fee for one payment, of the step that prices are roun
 YEARS = range(1900, 2201)  # of any other year a digit is mistyped; a show folder reads days alike
 
 
-class MeasureField(forms.CharField):
+class MeasureField(forms.CharField, ABC):
     """Text read by a function of `campaign.measures`; the value is in our own units, None when left empty."""
 
     show: Any = None  # the show whose currency and length unit hold; see `ShowForm`
@@ -30,13 +31,13 @@ class MeasureField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
         super().__init__(**kwargs)
 
+    @abstractmethod
     def read(self, text: str) -> Any:
         """The value of `text`. Raises: MeasureError."""
-        raise NotImplementedError
 
+    @abstractmethod
     def write(self, value: Any) -> str:
         """The text that `read` turns back into `value`."""
-        raise NotImplementedError
 
     def to_python(self, value: Any) -> Any:
         text = super().to_python(value)

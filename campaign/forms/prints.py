@@ -122,9 +122,12 @@ class PrintTrialForm(ShowForm):
 class CountriesField(MeasureField):
     """Countries by code or English name, EU, or * for everywhere else; the value is a tuple of codes."""
 
+    def read(self, text: str) -> tuple[str, ...]:
+        return country_list(text)
+
     def to_python(self, value: Any) -> Any:
-        try:
-            return country_list(str(value or ""))
+        try:  # nothing typed is a value too: the zone has its countries in another row
+            return self.read(str(value or ""))
         except FieldRefused as refusal:
             raise ValidationError(str(refusal)) from refusal
 

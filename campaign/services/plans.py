@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
 from campaign.planning.choosing.carry import carry_over
 from campaign.queries.money import read_money
 from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, load_request, read_plan_request
-from campaign.queries.standing import dump_staircase, find_run, load_staircase
+from campaign.queries.standing import dump_staircase, load_staircase
 from campaign.services.promises import measure_new_promises
 
 log = logging.getLogger(__name__)
@@ -84,8 +84,8 @@ def refresh_quick(*, show: Show, now: datetime) -> StaircaseRun:
     Repeat: with unchanged inputs nothing is computed.
     """
     show = Show.objects.get(pk=show.pk)
-    run = find_run(show)
-    if run and run.inputs_version == show.inputs_version:
+    run = _find_any(show)
+    if run:
         return run
     request = read_plan_request(show)
     dumped = dump_request(request)
@@ -147,17 +147,23 @@ def _forget_old(show: Show) -> None:
     runs.filter(pk__in=list(exact.values_list("pk", flat=True)[KEPT_RUNS:])).delete()
 
 
+def _runs(show: Show) -> QuerySet[StaircaseRun]:
+    """Staircases of the running code; steps and request, megabytes together, are read only where asked for."""
+    return StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION).defer("steps", "request")
+
+
 def _find_exact(show: Show) -> StaircaseRun | None:
     """The exact staircase of the inputs as they are."""
-    return StaircaseRun.objects.filter(
-        show=show, code_version=CODE_VERSION, is_quick=False, inputs_version=show.inputs_version
-    ).first()
+    return _runs(show).filter(is_quick=False, inputs_version=show.inputs_version).first()
+
+
+def _find_any(show: Show) -> StaircaseRun | None:
+    """The staircase of the inputs as they are, exact before quick."""
+    return _runs(show).filter(inputs_version=show.inputs_version).order_by("is_quick", "-pk").first()
 
 
 def _known(show: Show, *, fingerprint: str, is_quick: bool) -> StaircaseRun | None:
-    return StaircaseRun.objects.filter(
-        show=show, fingerprint=fingerprint, code_version=CODE_VERSION, is_quick=is_quick
-    ).first()
+    return _runs(show).filter(fingerprint=fingerprint, is_quick=is_quick).first()
 
 
 def _made_current(run: StaircaseRun, *, show: Show) -> StaircaseRun:
