@@ -218,8 +218,11 @@ class _Scale:
             width_mm=width_mm,
             height_mm=height_mm,
         )
+        # Beside the frame, never over the picture: above it in the upper of two rows, whose gap may be small.
+        is_above = self.wall.rows == 2 and place.row == 0
         badge_width = max(BADGE_UNITS, len(str(one.number)) * LETTER_UNITS + 90)
-        badge = Box(frame.x, frame.foot_y - BADGE_UNITS, badge_width, BADGE_UNITS)
+        badge_y = frame.y - BADGE_UNITS if is_above else frame.foot_y
+        badge = Box(frame.middle_x - badge_width // 2, badge_y, badge_width, BADGE_UNITS)
         hooks = tuple((self.x(hook.x_mm), self.y(hook.height_mm)) for hook in one.hooks)
         return FramedWork(one.number, one.title, one.image, place, row_name, frame, picture, badge, hooks)
 

@@ -52,7 +52,7 @@ def main() -> None:
             page.locator("[name=username]").fill("ada")
             page.locator("[name=password]").fill("ebb-tide-at-four")
             page.keyboard.press("Enter")
-            page.get_by_role("link", name="Hang").click()
+            page.get_by_role("link", name="Hang", exact=True).click()
             page.wait_for_load_state("networkidle")
             keep(top_of(page, until="main section table"), name="walls.png")
             browser.close()
