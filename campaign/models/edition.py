@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from campaign.models.codes import new_pledge_code
 from campaign.models.pledge import Pledge
 from campaign.models.show import Show
 from campaign.models.work import Work
@@ -27,9 +28,13 @@ class Edition(models.Model):
     parcel_width_mm = models.PositiveIntegerField(default=0)
     parcel_height_mm = models.PositiveIntegerField(default=0)
     parcel_depth_mm = models.PositiveIntegerField(default=0)
+    position = models.PositiveIntegerField(default=0)
+    proofs = models.PositiveSmallIntegerField(default=0, help_text="Artist’s proofs, outside the count, not for sale.")
+    sold_from_at = models.DateTimeField(null=True, blank=True, help_text="In place of the campaign’s opening.")
+    sold_until_at = models.DateTimeField(null=True, blank=True, help_text="In place of the campaign’s close.")
 
     class Meta:
-        ordering = ["pk"]
+        ordering = ["position", "pk"]
         constraints = [
             models.UniqueConstraint(fields=["show", "code"], name="edition_codes_differ_within_a_show"),
             models.CheckConstraint(
@@ -39,36 +44,129 @@ class Edition(models.Model):
                 condition=models.Q(make_cost_minor__gte=0, pack_cost_minor__gte=0),
                 name="edition_costs_are_not_negative",
             ),
+            models.CheckConstraint(
+                condition=models.Q(sold_from_at=None)
+                | models.Q(sold_until_at=None)
+                | models.Q(sold_from_at__lt=models.F("sold_until_at")),
+                name="edition_window_ends_after_it_begins",
+            ),
         ]
 
     def __str__(self) -> str:
         return self.title
 
 
+class PledgeLine(models.Model):
+    """
+    So many copies of one edition in an order, for the backer or for a friend at another address; sums frozen.
+
+    `recipient_name` and `address` empty: they go to the backer's own name and address.
+    """
+
+    pledge = models.ForeignKey(Pledge, models.PROTECT, related_name="lines")
+    edition = models.ForeignKey(Edition, models.PROTECT, related_name="lines")
+    copies = models.PositiveSmallIntegerField()
+    prints_minor = models.BigIntegerField(help_text="What the backer pays for them, without postage and added tax.")
+    make_cost_minor = models.BigIntegerField(default=0)
+    pack_cost_minor = models.BigIntegerField(default=0)
+    recipient_name = models.CharField(max_length=120, blank=True)
+    address = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(copies__gt=0, prints_minor__gt=0, make_cost_minor__gte=0, pack_cost_minor__gte=0),
+                name="pledge_line_is_for_copies",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.copies} × {self.edition}"
+
+
+class Waiter(models.Model):
+    """Somebody who waits for copies that come back; asked in the order of asking, each offer with its own time."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting"
+        OFFERED = "offered", "has an offer"
+        TAKEN = "taken", "ordered"
+        LAPSED = "lapsed", "let the offer pass"
+        LEFT = "left", "no longer waiting"
+
+    edition = models.ForeignKey(Edition, models.CASCADE, related_name="waiters")
+    code = models.CharField(max_length=16, unique=True, default=new_pledge_code)
+    name = models.CharField(max_length=120)
+    email = models.EmailField()
+    copies = models.PositiveSmallIntegerField(default=1)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
+    asked_at = models.DateTimeField()
+    offered_at = models.DateTimeField(null=True, blank=True)
+    offer_until_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    pledge = models.OneToOneField(Pledge, models.PROTECT, null=True, blank=True, related_name="waiter")
+
+    class Meta:
+        ordering = ["asked_at", "pk"]
+        indexes = [models.Index(fields=["edition", "state"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(state__in=["waiting", "offered", "taken", "lapsed", "left"]),
+                name="waiter_state_is_known",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(state="offered") | models.Q(offer_until_at__isnull=False),
+                name="waiter_offer_has_an_end",
+            ),
+            models.CheckConstraint(condition=models.Q(copies__gt=0), name="waiter_waits_for_copies"),
+            models.UniqueConstraint(
+                fields=["edition", "email"],
+                condition=models.Q(state__in=["waiting", "offered"]),
+                name="one_place_in_the_waiting_list",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+
 class Copy(models.Model):
-    """One impression n/N, from the first hold to the posted parcel."""
+    """One impression n/N, from the first hold to the posted parcel; an artist's proof is in a count of its own."""
 
     class State(models.TextChoices):
         FREE = "free", "free"
+        OFFERED = "offered", "offered to the waiting list"
         HELD = "held", "held"
         SPOKEN_FOR = "spoken_for", "spoken for"
+        PROOF = "proof", "artist’s proof"
 
     edition = models.ForeignKey(Edition, models.PROTECT, related_name="copies")
     number = models.PositiveIntegerField()
     state = models.CharField(max_length=12, choices=State.choices, default=State.FREE)
     pledge = models.ForeignKey(Pledge, models.PROTECT, null=True, blank=True, related_name="held_copies")
+    line = models.ForeignKey(PledgeLine, models.PROTECT, null=True, blank=True, related_name="held_copies")
+    waiter = models.ForeignKey(Waiter, models.PROTECT, null=True, blank=True, related_name="offered_copies")
     is_packed = models.BooleanField(default=False, help_text="In a numbered parcel, so it goes to nobody else.")
 
     class Meta:
         ordering = ["edition", "number"]
         indexes = [models.Index(fields=["edition", "state", "number"])]
         constraints = [
-            models.UniqueConstraint(fields=["edition", "number"], name="copy_numbers_differ_within_an_edition"),
+            models.UniqueConstraint(
+                fields=["edition", "number"],
+                condition=~models.Q(state="proof"),
+                name="copy_numbers_differ_within_an_edition",
+            ),
+            models.UniqueConstraint(
+                fields=["edition", "number"], condition=models.Q(state="proof"), name="proof_numbers_differ"
+            ),
             models.CheckConstraint(condition=models.Q(number__gt=0), name="copy_number_is_positive"),
             models.CheckConstraint(
-                condition=models.Q(state="free", pledge=None)
-                | models.Q(state__in=["held", "spoken_for"], pledge__isnull=False),
-                name="copy_is_free_exactly_when_no_pledge_has_it",
+                condition=models.Q(state__in=["free", "proof"], pledge=None, waiter=None)
+                | models.Q(state="offered", pledge=None, waiter__isnull=False)
+                | models.Q(state__in=["held", "spoken_for"], pledge__isnull=False, waiter=None),
+                name="copy_is_free_exactly_when_nobody_has_it",
             ),
         ]
 
@@ -82,17 +180,26 @@ class PostageRate(models.Model):
     show = models.ForeignKey(Show, models.CASCADE, related_name="postage_rates")
     zone = models.CharField(max_length=60)
     countries = models.CharField(max_length=2000, help_text="ISO codes with spaces between, or * for everywhere else.")
-    up_to_copies = models.PositiveSmallIntegerField()
+    up_to_copies = models.PositiveSmallIntegerField(default=0, help_text="0 where the weight decides.")
+    up_to_g = models.PositiveIntegerField(default=0, help_text="0 where the number of copies decides.")
+    valid_from_on = models.DateField(null=True, blank=True, help_text="Counts from this day on; empty: always did.")
     charge_minor = models.BigIntegerField()
     cost_minor = models.BigIntegerField()
 
     class Meta:
         ordering = ["pk"]
         constraints = [
-            models.UniqueConstraint(fields=["show", "zone", "up_to_copies"], name="postage_steps_differ_within_a_zone"),
+            models.UniqueConstraint(
+                fields=["show", "zone", "up_to_copies", "up_to_g", "valid_from_on"],
+                nulls_distinct=False,
+                name="postage_steps_differ_within_a_zone",
+            ),
             models.CheckConstraint(
-                condition=models.Q(charge_minor__gte=0, cost_minor__gte=0, up_to_copies__gt=0),
-                name="postage_is_not_negative",
+                condition=models.Q(charge_minor__gte=0, cost_minor__gte=0), name="postage_is_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(up_to_copies__gt=0, up_to_g=0) | models.Q(up_to_copies=0, up_to_g__gt=0),
+                name="postage_step_is_by_copies_or_by_weight",
             ),
         ]
 

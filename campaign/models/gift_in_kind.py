@@ -19,6 +19,7 @@ class GiftInKind(models.Model):
     item = models.ForeignKey(PriceItem, models.PROTECT, related_name="gifts_in_kind")
     work = models.ForeignKey(Work, models.CASCADE, null=True, blank=True, related_name="gifts_in_kind")
     quantity_milli = models.PositiveBigIntegerField(default=0)
+    value_minor = models.BigIntegerField(null=True, blank=True, help_text="What it is worth, as the giver says.")
     thanks = models.CharField(max_length=200, blank=True, help_text="How to thank the giver; empty: not named.")
 
     class Meta:

@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from campaign.models.funder import Funder
 from campaign.models.pledge import Pledge
 from campaign.models.show import Show
 
@@ -12,6 +13,7 @@ class Account(models.TextChoices):
     BANK = "bank", "bank account"
     CHEQUES = "cheques", "cheques in hand"
     CASH = "cash", "cash box"
+    PROCESSOR = "processor", "with the card processor"
     ORDERS = "orders", "orders and gifts of backers"
     SPONSORS = "sponsors", "sponsors"
     GRANTS = "grants", "grants"
@@ -33,6 +35,7 @@ class CashEntry(models.Model):
     happened_on = models.DateField()
     written_at = models.DateTimeField()
     pledge = models.ForeignKey(Pledge, models.PROTECT, null=True, blank=True, related_name="cash_entries")
+    funder = models.ForeignKey(Funder, models.PROTECT, null=True, blank=True, related_name="cash_entries")
     corrects = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="corrected_by")
     text = models.CharField(max_length=300)
 

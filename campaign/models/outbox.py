@@ -59,6 +59,43 @@ class OutboxMessage(models.Model):
         return f"{self.name} {self.state}"
 
 
+class Bounce(models.Model):
+    """A mail server told that mail to an address did not arrive; the address itself goes with an erasure."""
+
+    class Kind(models.TextChoices):
+        HARD = "hard", "does not exist"
+        SOFT = "soft", "did not take it"
+
+    email = models.EmailField(db_index=True)
+    kind = models.CharField(max_length=4, choices=Kind.choices)
+    status = models.CharField(max_length=12, blank=True, help_text="RFC 3463 code.")
+    words = models.CharField(max_length=300, blank=True)
+    message = models.ForeignKey(OutboxMessage, models.SET_NULL, null=True, blank=True, related_name="bounces")
+    report_hash = models.CharField(max_length=64, unique=True, help_text="Same report, same row.")
+    read_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"bounce {self.pk}"
+
+
+class Erasure(models.Model):
+    """Somebody's data was removed; kept so that it can be removed again after an old backup is restored."""
+
+    pledge_code = models.CharField(max_length=16, blank=True)
+    email_hash = models.CharField(max_length=64, help_text="Salted; tells whether an address is meant, not which.")
+    reason = models.CharField(max_length=80)
+    erased_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"erasure {self.pk}"
+
+
 class Suppression(models.Model):
     """An address that wants no news of a show; mails about its own orders still go out."""
 

@@ -21,6 +21,7 @@ class Pledge(models.Model):
         TRANSFER = "transfer", "bank transfer"
         CHEQUE = "cheque", "cheque"
         CASH = "cash", "cash in hand"
+        CARD = "card", "card"
 
     # (from, act) -> to. The services move a row only by UPDATE … WHERE state = from.
     MOVES = {
@@ -54,15 +55,28 @@ class Pledge(models.Model):
     make_cost_minor = models.BigIntegerField(default=0, help_text="What making them will cost the artist.")
     pack_cost_minor = models.BigIntegerField(default=0, help_text="What packing will cost the artist.")
     set_aside_minor = models.BigIntegerField(default=0, help_text="Kept for tax.")
+    tax_name = models.CharField(max_length=60, blank=True)
+    tax_bp = models.PositiveIntegerField(default=0)
+    tax_minor = models.BigIntegerField(default=0, help_text="All tax within the total, of the artist’s own table.")
+    tax_added_minor = models.BigIntegerField(default=0, help_text="The part of it that was added to the prices.")
     posting_by_on = models.DateField(null=True, blank=True, help_text="The posting date agreed to.")
     # paying
     way = models.CharField(max_length=10, choices=Way.choices, default=Way.TRANSFER)
+    source = models.ForeignKey(
+        "campaign.Source",
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="pledges",
+        help_text="The link followed.",
+    )
     reference = models.CharField(max_length=25, unique=True, help_text="ISO 11649 creditor reference.")
     placed_at = models.DateTimeField()
     hold_until_at = models.DateTimeField()
     reminded_at = models.DateTimeField(null=True, blank=True)
     paid_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
+    erased_at = models.DateTimeField(null=True, blank=True, help_text="Name and addresses were removed.")
 
     class Meta:
         ordering = ["placed_at", "pk"]
@@ -78,6 +92,7 @@ class Pledge(models.Model):
                 condition=models.Q(
                     prints_minor__gte=0, postage_minor__gte=0, gift_minor__gte=0, set_aside_minor__gte=0,
                     postage_cost_minor__gte=0, make_cost_minor__gte=0, pack_cost_minor__gte=0,
+                    tax_added_minor__gte=0, tax_minor__gte=models.F("tax_added_minor"),
                 ),
                 name="pledge_sums_are_not_negative",
             ),
@@ -99,5 +114,35 @@ class Pledge(models.Model):
 
     @property
     def total_minor(self) -> int:
-        """What the backer is to pay, postage included, in minor units."""
-        return self.prints_minor + self.postage_minor + self.gift_minor
+        """What the backer is to pay, postage and added tax included, in minor units."""
+        return self.prints_minor + self.postage_minor + self.gift_minor + self.tax_added_minor
+
+
+class ChangeRequest(models.Model):
+    """What a backer asks for after the cut-off; the artist answers."""
+
+    class State(models.TextChoices):
+        ASKED = "asked", "waiting for an answer"
+        DONE = "done", "done"
+        DECLINED = "declined", "declined"
+
+    pledge = models.ForeignKey(Pledge, models.PROTECT, related_name="change_requests")
+    request_key = models.UUIDField(unique=True, default=uuid.uuid4, help_text="Same submit, same request.")
+    text = models.CharField(max_length=1000)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.ASKED)
+    answer = models.CharField(max_length=1000, blank=True)
+    asked_at = models.DateTimeField()
+    answered_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["asked_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(state="asked", answered_at=None)
+                | models.Q(state__in=["done", "declined"], answered_at__isnull=False),
+                name="change_request_has_a_moment_exactly_when_answered",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"request {self.pk} on {self.pledge}"

@@ -38,6 +38,8 @@ class Deadline(models.Model):
     money_minor = models.BigIntegerField(null=True, blank=True, help_text="What could come of it.")
     note = models.CharField(max_length=300, blank=True)
     is_done = models.BooleanField(default=False)
+    remind_days = models.PositiveSmallIntegerField(default=7, help_text="Days before, for the reminder by mail.")
+    reminded_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["on", "pk"]

@@ -17,6 +17,7 @@ class Studio(models.Model):
     account_holder = models.CharField(max_length=70, blank=True)
     cheque_payee = models.CharField(max_length=120, blank=True)
     cash_note = models.CharField(max_length=300, blank=True)
+    takes_cards = models.BooleanField(default=False, help_text="Only where the installation has a processor’s keys.")
 
     class Meta:
         constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="there_is_one_studio")]
@@ -33,6 +34,11 @@ class Show(models.Model):
         OPEN = "open", "taking orders"
         CLOSED = "closed", "closed, printing"
         PRINTED = "printed", "printing ended"
+        CALLED_OFF = "called_off", "called off, money goes back"
+
+    class BelowMinimum(models.TextChoices):
+        SCALE_DOWN = "scale_down", "the show is made smaller"
+        GIVE_BACK = "give_back", "all money is given back"
 
     code = models.SlugField(max_length=40, unique=True)
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
@@ -57,6 +63,16 @@ class Show(models.Model):
     # orders
     hold_days = models.PositiveSmallIntegerField(default=10)
     reminder_days = models.PositiveSmallIntegerField(default=3, help_text="Days before the hold ends.")
+    offer_hours = models.PositiveSmallIntegerField(
+        default=48, help_text="How long an offer to the waiting list stands."
+    )
+    minimum_minor = models.BigIntegerField(null=True, blank=True, help_text="Wall money without which it is not made.")
+    below_minimum = models.CharField(
+        max_length=10, choices=BelowMinimum.choices, default=BelowMinimum.SCALE_DOWN, help_text="If it is missed."
+    )
+    keep_addresses_months = models.PositiveSmallIntegerField(
+        default=12, help_text="After the last day of the show, names and addresses are removed."
+    )
     # sums
     commission_bp = models.PositiveIntegerField(default=0, help_text="The gallery's share of wall sales, 1/100 %.")
     set_aside_bp = models.PositiveIntegerField(default=0, help_text="Share of money received kept for tax, 1/100 %.")
@@ -93,11 +109,12 @@ class Show(models.Model):
         ordering = ["-opening_at"]
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(state__in=["draft", "open", "closed", "printed"]), name="show_state_is_known"
+                condition=models.Q(state__in=["draft", "open", "closed", "printed", "called_off"]),
+                name="show_state_is_known",
             ),
             models.CheckConstraint(
                 condition=models.Q(closed_at=None, state__in=["draft", "open"])
-                | models.Q(closed_at__isnull=False, state__in=["closed", "printed"]),
+                | models.Q(closed_at__isnull=False, state__in=["closed", "printed", "called_off"]),
                 name="show_has_a_closing_moment_exactly_when_closed",
             ),
             models.CheckConstraint(
@@ -112,6 +129,11 @@ class Show(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(most_finishes=None) | models.Q(most_finishes__gte=1), name="show_allows_a_finish"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(below_minimum__in=["scale_down", "give_back"])
+                & (models.Q(minimum_minor=None) | models.Q(minimum_minor__gt=0)),
+                name="show_minimum_is_a_sum_or_none",
             ),
         ]
 
