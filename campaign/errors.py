@@ -90,6 +90,18 @@ class BookedOtherwise(Refusal):
 
 
 @dataclass
+class MoreThanReceived(Refusal):
+    """More would go back than came and is not promised back already."""
+
+    wanted_minor: int
+    left_minor: int
+
+    @property
+    def sentence(self) -> str:
+        return "That is more than came in and is not on its way back already. Nothing was changed; choose a lower sum."
+
+
+@dataclass
 class EditionIsLimited(Refusal):
     """An edition that is announced never grows: people order it because there are no more."""
 

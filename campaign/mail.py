@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from campaign import outbox
 from campaign.access import make_news_token, make_pledge_token
-from campaign.models import Job, OutboxMessage, Pledge, Show, Studio, Update
+from campaign.models import Job, OutboxMessage, Pledge, Refund, Show, Studio, Update
 from campaign.prose import render_markdown
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
@@ -69,6 +69,13 @@ def pledge_lapsed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
 def pledge_cancelled(*, pledge: Pledge, received_minor: int, now: datetime) -> OutboxMessage:
     """Acknowledges a cancellation and says what goes back."""
     return _about_pledge("pledge_cancelled", pledge=pledge, now=now, received_minor=received_minor)
+
+
+def refund_made(*, refund: Refund, now: datetime) -> OutboxMessage | None:
+    """Says that money has gone back, how much and by which way. None once the person's address was removed."""
+    if not refund.pledge.email:
+        return None
+    return _about_pledge("refund_made", pledge=refund.pledge, now=now, again=f":{refund.pk}", refund=refund)
 
 
 def address_changed(*, pledge: Pledge, now: datetime) -> OutboxMessage:

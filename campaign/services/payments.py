@@ -1,5 +1,6 @@
 """Money into and out of the cash book."""
 
+import hashlib
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -11,10 +12,16 @@ from campaign.errors import BookedOtherwise, NotEnoughCopies, NotInThisState
 from campaign.models import Account, CashEntry, Pledge, Show
 from campaign.queries.money import received_for
 from campaign.services.copies import settle_copies, take_copies
+from campaign.services.owing import make_room, owe_refund, still_free
 
 State = Pledge.State
 # Where money arrives, by the way it is paid.
-ARRIVES_IN = {"transfer": Account.BANK, "cheque": Account.CHEQUES, "cash": Account.CASH}
+ARRIVES_IN = {
+    "transfer": Account.BANK,
+    "cheque": Account.CHEQUES,
+    "cash": Account.CASH,
+    "card": Account.PROCESSOR,
+}
 
 
 class Outcome(StrEnum):
@@ -77,7 +84,29 @@ def _record(
             show=pledge.show, key=f"fee:{key}", debit=Account.FEES, credit=ARRIVES_IN[way], amount_minor=fee_minor,
             happened_on=happened_on, now=now, pledge=pledge, text=f"Fee on the payment for order {pledge.code}",
         )  # fmt: skip
-    return _receipt(pledge, received_minor=_pay_if_complete(pledge, now=now))
+    received_minor = _pay_if_complete(pledge, now=now)
+    if must_all_go_back(pledge):
+        _owe(pledge, amount_minor=amount_minor, key=f"late:{_short(key)}", reason=_LATE, now=now)
+    return _receipt(pledge, received_minor=received_minor)
+
+
+_LATE = "Came after the order had ended"
+
+
+def must_all_go_back(pledge: Pledge) -> bool:
+    """True where no money for the order is the artist's: it was cancelled, or its show was called off."""
+    return pledge.state == State.CANCELLED or pledge.show.state == Show.State.CALLED_OFF
+
+
+def _owe(pledge: Pledge, *, amount_minor: int, key: str, reason: str, now: datetime) -> None:
+    owed_minor = min(amount_minor, still_free(pledge))
+    if owed_minor > 0:
+        owe_refund(pledge=pledge, amount_minor=owed_minor, key=key, reason=reason, now=now)
+
+
+def _short(key: str) -> str:
+    """Fits a refund's key whatever the length of the payment's."""
+    return key if len(key) <= 48 else hashlib.sha256(key.encode()).hexdigest()[:40]
 
 
 def _locked(pledge_pk: int) -> Pledge:
@@ -88,7 +117,8 @@ def _locked(pledge_pk: int) -> Pledge:
 
 def _pay_if_complete(pledge: Pledge, *, now: datetime) -> int:
     received_minor = received_for(pledge)
-    if received_minor >= pledge.total_minor and (pledge.state, "pay") in Pledge.MOVES:
+    is_on = pledge.show.state != Show.State.CALLED_OFF
+    if is_on and received_minor >= pledge.total_minor and (pledge.state, "pay") in Pledge.MOVES:
         _mark_paid(pledge, received_minor=received_minor, now=now)
     return received_minor
 
@@ -124,11 +154,25 @@ def record_refund(
     """
     Book money that went back to a backer.
 
-    Writes: CashEntry.
+    Writes: CashEntry; Refund where a sum that was owed is owed no more.
     Raises: NotInThisState for more than was received.
     Repeat: the same `key` gives the entry that is already there.
     """
     pledge = _locked(pledge.pk)
+    entry = book_refund(pledge=pledge, key=key, amount_minor=amount_minor, way=way, happened_on=happened_on, now=now)
+    make_room(pledge, amount_minor=0, now=now, why="Went back otherwise.")
+    return entry
+
+
+def book_refund(
+    *, pledge: Pledge, key: str, amount_minor: int, way: str, happened_on: date, now: datetime
+) -> CashEntry:
+    """
+    The cash book line of a refund, within the transaction of a caller that has locked the pledge.
+
+    Raises: NotInThisState for more than was received.
+    Repeat: the same `key` gives the entry that is already there.
+    """
     known = CashEntry.objects.filter(key=f"refund:{key}").first()
     if known:
         return known
@@ -192,4 +236,13 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
     )  # fmt: skip
     if pledge:
         _pay_if_complete(pledge, now=now)
+        make_room(pledge, amount_minor=0, now=now, why=f"Less was received: {reason}")
+        if entry.debit == Account.REFUNDS and must_all_go_back(pledge):
+            _owe(
+                pledge,
+                amount_minor=entry.amount_minor,
+                key=f"again:{entry.pk}",
+                reason=f"Did not arrive: {reason}",
+                now=now,
+            )
     return correction
