@@ -26,6 +26,7 @@ from campaign.queries.money import received_for
 from campaign.queries.postage import find_postage, is_way_offered
 from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, take_copies
+from campaign.services.owing import owe_rest
 from campaign.services.rows import each
 
 State = Pledge.State
@@ -188,7 +189,7 @@ def cancel_pledge(*, pledge: Pledge, by_backer: bool, now: datetime) -> Pledge:
     """
     End an order; its copies return to the edition. Money received is owed back and shown so until it is booked.
 
-    Writes: Pledge, Copy.
+    Writes: Pledge, Copy, Refund.
     Mails: pledge_cancelled.
     Raises: TooLateToChange for a backer after the cut-off; NotInThisState if it has ended another way.
     Repeat: an order that is cancelled already stays so; no second mail.
@@ -205,6 +206,7 @@ def cancel_pledge(*, pledge: Pledge, by_backer: bool, now: datetime) -> Pledge:
     Pledge.objects.filter(pk=current.pk, state=current.state).update(state=State.CANCELLED, ended_at=now)
     give_back_copies(current)
     current.refresh_from_db()
+    owe_rest(pledge=current, key=f"cancelled:{current.code}", reason="The order was cancelled", now=now)
     mail.pledge_cancelled(pledge=current, received_minor=received_for(current), now=now)
     return current
 
