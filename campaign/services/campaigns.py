@@ -71,7 +71,8 @@ def set_levels(*, show: Show, levels: Sequence[LevelWish]) -> list[Level]:
     Replace the levels of `show`.
 
     A promise whose words stay is measured as before, wherever its level moves; new words are measured by what their
-    sum buys now, so that a later edit can be checked against them.
+    sum buys now, so that a later edit can be checked against them: at once on the exact staircase, or as soon as it is
+    there.
     Writes: Level.
     Raises: NotInThisState once the campaign is closed; NotReady for two levels at the same sum.
     Repeat: the same levels again change nothing a reader sees.

@@ -170,6 +170,7 @@ def _made_current(run: StaircaseRun, *, show: Show) -> StaircaseRun:
     """A known answer belongs to the inputs as they are now; an exact one needs no rebuilding any more."""
     StaircaseRun.objects.filter(pk=run.pk).update(inputs_version=show.inputs_version)
     if not run.is_quick:
+        measure_new_promises(show, staircase=load_staircase(run))
         Show.objects.filter(pk=show.pk).update(rebuild_until_at=None)
     run.inputs_version = show.inputs_version
     return run

@@ -12,9 +12,11 @@ OPEN_STATES = (Show.State.DRAFT, Show.State.OPEN)
 
 
 def read_measure(show: Show) -> Staircase | None:
-    """The staircase that promises of `show` are measured on: the newest one, None before the first."""
+    """The staircase that promises of `show` are measured on: the exact one of its inputs as they are, else None."""
     run = find_run(show)
-    return load_staircase(run) if run else None
+    if run is None or run.is_quick or run.inputs_version != show.inputs_version:
+        return None
+    return load_staircase(run)
 
 
 def measured(staircase: Staircase | None, *, money_minor: int) -> dict[str, int]:
@@ -27,10 +29,12 @@ def measured(staircase: Staircase | None, *, money_minor: int) -> dict[str, int]
 
 def measure_new_promises(show: Show, *, staircase: Staircase) -> None:
     """
-    Levels that were written before there was a staircase promise what the first one says. Inside a transaction.
+    Levels whose words came before the exact staircase promise what it says. Inside a transaction.
 
-    Writes: Level.
+    Writes: Level; nothing if an edit has made `show`, and so `staircase`, an old one: the next one measures then.
     """
+    if not Show.objects.filter(pk=show.pk, inputs_version=show.inputs_version).exists():
+        return
     for level in show.levels.filter(promised_works=0, promised_worth=0):
         Level.objects.filter(pk=level.pk).update(**measured(staircase, money_minor=level.money_minor))
 
@@ -58,13 +62,14 @@ def promise_less(*, show: Show, money_minor: int) -> Level:
     Promise what the level's money buys now; its words stay the artist's to change.
 
     Writes: Level.
-    Raises: NotInThisState once the campaign is closed; NotReady if there is no such level, or no staircase yet.
+    Raises: NotInThisState once the campaign is closed; NotReady if there is no such level, or while the exact staircase is
+        being worked out.
     Repeat: the same.
     """
     level = _level(show, money_minor=money_minor)
-    staircase = read_measure(show)
+    staircase = read_measure(level.show)
     if staircase is None:
-        raise NotReady("The best shows are still being worked out. Try again in a few seconds.")
+        raise NotReady("The best shows are still being worked out. Try again when they are proved.")
     Level.objects.filter(pk=level.pk).update(**measured(staircase, money_minor=money_minor))
     level.refresh_from_db()
     return level

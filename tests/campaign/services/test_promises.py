@@ -8,7 +8,7 @@ from campaign.queries.promises import check_promises, list_broken_promises
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import LevelWish, close_campaign, set_levels
 from campaign.services.plans import refresh_quick, refresh_staircase, touch_inputs
-from campaign.services.promises import move_level, promise_less
+from campaign.services.promises import measure_new_promises, move_level, promise_less
 from tests.builders import NOW, make_draft
 
 
@@ -149,3 +149,62 @@ def test_nothing_is_said_of_promises_until_the_exact_staircase_is_there(show):
     assert list_broken_promises(show) == check_promises(read_standing(show)) == ()
     refresh_staircase(show=show, now=NOW)
     assert list_broken_promises(show) == check_promises(read_standing(show)) != ()
+
+
+def dearer_and_only_quick(show):
+    """Prices doubled, and the best shows found fast only."""
+    for item in PriceItem.objects.filter(show=show):
+        PriceItem.objects.filter(pk=item.pk).update(price_minor=item.price_minor * 2)
+    touch_inputs(show)
+    assert refresh_quick(show=show, now=NOW).is_quick
+
+
+def new_words(show):
+    level, *others = wishes_of(show)
+    return [LevelWish(level.name, "Other words.", level.money_minor), *others]
+
+
+def test_new_words_wait_for_the_exact_staircase_to_be_measured(show):
+    dearer_and_only_quick(show)
+    first, *others = set_levels(show=show, levels=new_words(show))
+    assert (first.promised_works, first.promised_worth) == (0, 0)
+    assert all(level.promised_worth for level in others)
+    refresh_staircase(show=show, now=NOW)
+    first.refresh_from_db()
+    assert (first.promised_works, first.promised_worth) == works_at(show, first.money_minor)
+
+
+def test_new_words_are_not_measured_on_the_staircase_before_an_edit(show):
+    touch_inputs(show)
+    first, *_ = set_levels(show=show, levels=new_words(show))
+    assert (first.promised_works, first.promised_worth) == (0, 0)
+
+
+def test_new_words_are_measured_when_an_edit_is_taken_back_and_the_answer_is_known(show):
+    """Nothing is worked out then, so the known exact staircase has to measure them."""
+    dearer_and_only_quick(show)
+    set_levels(show=show, levels=new_words(show))
+    for item in PriceItem.objects.filter(show=show):
+        PriceItem.objects.filter(pk=item.pk).update(price_minor=item.price_minor // 2)
+    touch_inputs(show)
+    assert not refresh_quick(show=show, now=NOW).is_quick
+    first = show.levels.first()
+    assert (first.promised_works, first.promised_worth) == works_at(show, first.money_minor)
+
+
+def test_less_is_promised_on_an_exact_staircase_only(show):
+    dearer_and_only_quick(show)
+    before = list(show.levels.values_list("promised_works", "promised_worth"))
+    with pytest.raises(NotReady, match="worked out"):
+        promise_less(show=show, money_minor=10_000)
+    assert list(show.levels.values_list("promised_works", "promised_worth")) == before
+
+
+def test_a_staircase_that_an_edit_overtook_measures_nothing(show):
+    set_levels(show=show, levels=wishes_of(show))
+    overtaken = type(show).objects.get(pk=show.pk)
+    staircase = read_standing(show).staircase
+    show.levels.update(promised_works=0, promised_worth=0)
+    touch_inputs(show)
+    measure_new_promises(overtaken, staircase=staircase)
+    assert set(show.levels.values_list("promised_works", flat=True)) == {0}
