@@ -55,8 +55,8 @@ class Way:
 
     @property
     def key(self) -> str:
-        """Names the way's field in a form."""
-        return f"{self.size.code}.{self.finish.code}"
+        """Names the way's field in a form; no code holds a colon."""
+        return f"{self.size.code}:{self.finish.code}"
 
 
 def list_ways(show: Show, *, work: Work) -> list[Way]:

@@ -147,16 +147,30 @@ def test_own_worths_replace_the_reckoned_ones_and_go_back(ada_client, show):
     assert [(way.size.code, way.finish.code, way.reckoned) for way, _ in page.context["form"].lines] == [
         ("400x300", "board", 80), ("400x300", "frame", 180), ("600x450", "board", 104), ("600x450", "frame", 234),
     ]  # fmt: skip
-    data = {"400x300.frame": "500", "600x450.board": ""}
+    data = {"400x300:frame": "500", "600x450:board": ""}
     for _ in range(2):
         answer = ada_client.post(url, data, follow=True)
         own = OptionWorth.objects.get()
         assert (own.work.code, own.size.code, own.finish.code, own.worth) == ("w01", "400x300", "frame", 500)
     assert "Take back: The worth of “Low water” was changed" in answer.content.decode()
-    answer = ada_client.post(url, {"400x300.frame": "lots"})
-    assert "Found “lots”" in answer.context["form"].errors["400x300.frame"][0]
-    ada_client.post(url, {"400x300.frame": " "})
+    answer = ada_client.post(url, {"400x300:frame": "lots"})
+    assert "Found “lots”" in answer.context["form"].errors["400x300:frame"][0]
+    ada_client.post(url, {"400x300:frame": " "})
     assert not OptionWorth.objects.exists()
+
+
+def test_codes_with_points_do_not_share_a_field(ada_client, show):
+    """Size “1” in finish “2.3” and size “1.2” in finish “3” are two ways."""
+    work = show.works.get(code="w01")
+    work.sizes.filter(code="400x300").update(code="1")
+    work.sizes.filter(code="600x450").update(code="1.2")
+    show.finishes.filter(code="board").update(code="2.3")
+    show.finishes.filter(code="frame").update(code="3")
+    url = reverse("campaign:worths", args=["tideline", "w01"])
+    assert len(set(ada_client.get(url).context["form"].fields)) == 4
+    ada_client.post(url, {"1:2.3": "7", "1.2:3": "8"})
+    own = OptionWorth.objects.order_by("worth").values_list("size__code", "finish__code", "worth")
+    assert list(own) == [("1", "2.3", 7), ("1.2", "3", 8)]
 
 
 def test_two_works_are_tied_once_from_either_side_and_untied(ada_client, show):
