@@ -62,8 +62,8 @@ def promise_less(*, show: Show, money_minor: int) -> Level:
     Promise what the level's money buys now; its words stay the artist's to change.
 
     Writes: Level.
-    Raises: NotInThisState once the campaign is closed; NotReady if there is no such level, or while the exact staircase is
-        being worked out.
+    Raises: NotInThisState once the campaign is closed; NotReady if there is no such level, or while the exact
+        staircase is being worked out.
     Repeat: the same.
     """
     level = _level(show, money_minor=money_minor)
