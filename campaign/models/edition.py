@@ -148,6 +148,8 @@ class Copy(models.Model):
     line = models.ForeignKey(PledgeLine, models.PROTECT, null=True, blank=True, related_name="held_copies")
     waiter = models.ForeignKey(Waiter, models.PROTECT, null=True, blank=True, related_name="offered_copies")
     is_packed = models.BooleanField(default=False, help_text="In a numbered parcel, so it goes to nobody else.")
+    is_printed = models.BooleanField(default=False, help_text="Came out well, so making it has been paid for.")
+    is_posted = models.BooleanField(default=False, help_text="In a parcel that is on its way.")
 
     class Meta:
         ordering = ["edition", "number"]

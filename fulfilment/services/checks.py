@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from campaign.models import Copy, OutboxMessage, Pledge, Show
 from campaign.services.checks import Check, Finding, finding
-from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.models import Impression, Parcel, ParcelCopy
 
 
 def check_parcels() -> Finding:
@@ -61,4 +61,21 @@ def _notices() -> Iterator[str | None]:
             yield None if keys[f"parcel_posted:{parcel.code}"] else f"parcel {parcel.code} has no notice in the outbox"
 
 
-CHECKS: tuple[Check, ...] = (check_parcels, check_parcel_copies, check_notices)
+def check_copy_marks() -> Finding:
+    """A copy knows that it is printed and posted exactly when its rows say so."""
+    return finding("marks of the copies", _copy_marks())
+
+
+def _copy_marks() -> Iterator[str | None]:
+    printed = set(Impression.objects.values_list("copy", flat=True))
+    posted = set(ParcelCopy.objects.filter(parcel__state=Parcel.State.POSTED).values_list("copy", flat=True))
+    for copy in Copy.objects.select_related("edition").iterator():
+        if copy.is_printed != (copy.pk in printed):
+            yield f"copy {copy.number} of {copy.edition.code} does not know whether it is printed"
+        elif copy.is_posted != (copy.pk in posted):
+            yield f"copy {copy.number} of {copy.edition.code} does not know whether it is posted"
+        else:
+            yield None
+
+
+CHECKS: tuple[Check, ...] = (check_parcels, check_parcel_copies, check_notices, check_copy_marks)

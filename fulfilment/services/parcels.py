@@ -23,7 +23,7 @@ def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime) -> in
 
     `tracking` maps a parcel's code to its tracking number, empty for none. A posted parcel gets the number given
     here as long as its recipient has not been told. Copies whose order was cancelled are taken out of their parcel.
-    Writes: Parcel, ParcelCopy, Copy.is_packed.
+    Writes: Parcel, ParcelCopy, Copy.is_packed, Copy.is_posted.
     Raises: TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent.
     Repeat: a posted parcel keeps its moment. Returns how many parcels were newly posted.
     """
@@ -53,6 +53,7 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> int:
     Copy.objects.filter(pk__in=taken_out).update(is_packed=False)  # back on the shelf, printed: anybody may have it
     if not parcel.parcel_copies.exists():
         raise ParcelEmpty(parcel_number=parcel.number)
+    Copy.objects.filter(parcel_copy__parcel=parcel).update(is_posted=True)
     return Parcel.objects.filter(pk=parcel.pk, state=TO_PACK).update(
         state=POSTED, posted_at=now, tracking_number=number
     )
@@ -63,7 +64,7 @@ def undo_posted(*, show: Show, codes: frozenset[str]) -> int:
     """
     Take back a mark that was set by mistake: the parcels are to be posted; all of them or none.
 
-    Writes: Parcel.
+    Writes: Parcel, Copy.is_posted.
     Raises: NoticeAlreadySent once the recipient has been told.
     Repeat: a parcel that is to be packed stays so. Returns how many were taken back.
     """
@@ -71,6 +72,7 @@ def undo_posted(*, show: Show, codes: frozenset[str]) -> int:
     for parcel in parcels:
         if parcel.noticed_at:
             raise NoticeAlreadySent(parcel_number=parcel.number)
+    Copy.objects.filter(parcel_copy__parcel__in=parcels).update(is_posted=False)
     return Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], state=POSTED, noticed_at=None).update(
         state=TO_PACK, posted_at=None, tracking_number=""
     )

@@ -21,7 +21,7 @@ def tick_printed(*, edition: Edition, numbers: Collection[int], now: datetime) -
     """
     Mark copies as printed well.
 
-    Writes: Impression.
+    Writes: Impression, Copy.is_printed.
     Raises: CopiesNotSpokenFor for numbers that nobody has paid for; then none is marked.
     Repeat: a printed copy stays as it is. Returns how many were newly marked.
     """
@@ -33,6 +33,7 @@ def tick_printed(*, edition: Edition, numbers: Collection[int], now: datetime) -
     fresh = [Impression(copy=copy, printed_at=now) for copy in copies if copy.pk not in known]
     # Two tabs may mark the same copy at once; the one row per copy is enough for both.
     Impression.objects.bulk_create(fresh, ignore_conflicts=True)
+    Copy.objects.filter(pk__in=[copy.pk for copy in copies], is_printed=False).update(is_printed=True)
     return len(fresh)
 
 
@@ -41,7 +42,7 @@ def untick_printed(*, edition: Edition, numbers: Collection[int]) -> int:
     """
     Take back the mark: the copies are to be printed again.
 
-    Writes: Impression.
+    Writes: Impression, Copy.is_printed.
     Raises: CopiesPacked for copies that are numbered into a parcel; then none is changed.
     Repeat: nothing is left to take back. Returns how many marks were taken back.
     """
@@ -50,6 +51,7 @@ def untick_printed(*, edition: Edition, numbers: Collection[int]) -> int:
     if taken:
         raise CopiesPacked(numbers=taken)
     deleted, _ = Impression.objects.filter(copy__edition=edition, copy__number__in=numbers).delete()
+    Copy.objects.filter(edition=edition, number__in=numbers, is_printed=True).update(is_printed=False)
     return deleted
 
 
