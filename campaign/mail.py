@@ -1,6 +1,7 @@
 """One function per mail: its words' context, its key, its kind. Templates are mail/<name>.{subject,txt,html}."""
 
 import hashlib
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -9,7 +10,7 @@ from django.urls import reverse
 
 from campaign import outbox
 from campaign.access import make_news_token, make_pledge_token
-from campaign.models import Job, OutboxMessage, Pledge, Refund, Show, Studio, Update
+from campaign.models import OutboxMessage, Pledge, Refund, Show, Studio, Update
 from campaign.prose import render_markdown
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
@@ -71,6 +72,13 @@ def pledge_cancelled(*, pledge: Pledge, received_minor: int, now: datetime) -> O
     return _about_pledge("pledge_cancelled", pledge=pledge, now=now, received_minor=received_minor)
 
 
+def show_called_off(*, pledge: Pledge, refunds: list[Refund], now: datetime) -> OutboxMessage | None:
+    """The letter that ends an order with its show: what goes back, how and when. None for an erased address."""
+    if not pledge.email:
+        return None
+    return _about_pledge("show_called_off", pledge=pledge, now=now, refunds=refunds)
+
+
 def refund_made(*, refund: Refund, now: datetime) -> OutboxMessage | None:
     """Says that money has gone back, how much and by which way. None once the person's address was removed."""
     if not refund.pledge.email:
@@ -93,20 +101,35 @@ def _address_digest(email: str) -> str:
     return hashlib.sha256(email.casefold().encode()).hexdigest()[:40]
 
 
-def update_news(*, update: Update, pledge: Pledge, batch: Job, now: datetime) -> OutboxMessage:
-    """One backer's copy of an update, with one-click unsubscribe (RFC 8058)."""
-    context = pledge_context(pledge)
+def news_key(update: Update, *, email: str) -> str:
+    """Names the one copy of an update that goes to an address."""
+    return f"update_news:{update.code}:{_address_digest(email)}"
+
+
+def update_news(*, update: Update, pledges: Iterable[Pledge], now: datetime) -> list[OutboxMessage]:
+    """One copy of an update for each backer, with one-click unsubscribe (RFC 8058); rendered, not written yet."""
+    news, studio = _news_context(update), Studio.objects.get(pk=1)
+    return [_news_to(pledge, context={**news, "studio": studio}, now=now) for pledge in pledges]
+
+
+def _news_to(pledge: Pledge, *, context: dict[str, Any], now: datetime) -> OutboxMessage:
     unsubscribe = public_link("campaign:unsubscribe", make_news_token(pledge))
-    return outbox.enqueue(
+    return outbox.render(
         name="update_news",
-        key=f"update_news:{update.code}:{_address_digest(pledge.email)}",
+        key=news_key(context["update"], email=pledge.email),
         kind=CAMPAIGN,
         recipient=pledge.email,
         reply_to=context["studio"].email,
-        context={**context, **_news_context(update), "unsubscribe": unsubscribe},
+        context={
+            **context,
+            "pledge": pledge,
+            "show": pledge.show,
+            "link": public_link("campaign:pledge_link", make_pledge_token(pledge)),
+            "show_link": public_link("campaign:show", pledge.show.code),
+            "unsubscribe": unsubscribe,
+        },
         now=now,
         show=pledge.show,
-        batch=batch,
         headers={"List-Unsubscribe": f"<{unsubscribe}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"},
     )
 

@@ -7,6 +7,7 @@ The only module that speaks to the mail server. At least once: a repeat carries 
 import logging
 import smtplib
 import time
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -25,6 +26,11 @@ LEASE = timedelta(minutes=2)
 # With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
 MAX_ATTEMPTS = 110
 LONGEST_PAUSE_S = 3600
+AT_ONCE = 50
+NOT_ALONE = "a mail is written inside the transaction of the act it tells of"
+RENDERED = (
+    "name", "kind", "show", "recipient", "subject", "text", "html", "headers", "due_at", "created_at",
+)  # fmt: skip
 State, Kind = OutboxMessage.State, OutboxMessage.Kind
 _inliner = css_inline.CSSInliner(load_remote_stylesheets=False)
 
@@ -33,7 +39,7 @@ class ServerAway(TemporaryFailure):
     """The mail server takes no mail at all just now; says nothing against the message it was met with."""
 
 
-def enqueue(
+def render(
     *,
     name: str,
     key: str,
@@ -42,34 +48,49 @@ def enqueue(
     context: dict[str, Any],
     now: datetime,
     show: Show | None,
-    batch: Job | None = None,
     reply_to: str = "",
     headers: dict[str, str] | None = None,
 ) -> OutboxMessage:
+    """A message from the templates mail/<name>.{subject,txt,html}, due at once, not written yet."""
+    subject = " ".join(render_to_string(f"mail/{name}.subject", context).split())
+    return OutboxMessage(
+        key=key,
+        name=name,
+        kind=kind,
+        show=show,
+        recipient=recipient,
+        subject="".join(c for c in subject if c.isprintable())[:120],
+        text=render_to_string(f"mail/{name}.txt", context).strip() + "\n",
+        html=_inliner.inline(render_to_string(f"mail/{name}.html", {**context, "subject": subject})),
+        headers=({"Reply-To": reply_to} if reply_to else {}) | (headers or {}),
+        due_at=now,
+        created_at=now,
+    )
+
+
+def enqueue(*, key: str, batch: Job | None = None, **parts: Any) -> OutboxMessage:
     """
-    Render templates mail/<name>.{subject,txt,html} and write the message in the caller's transaction.
+    Render a message and write it in the caller's transaction; `parts` as `render` takes them.
 
     Repeat: the same `key` gives the message that is already there.
     """
-    assert connection.in_atomic_block, "a mail is written inside the transaction of the act it tells of"
-    subject = " ".join(render_to_string(f"mail/{name}.subject", context).split())
-    message, _ = OutboxMessage.objects.get_or_create(
-        key=key,
-        defaults={
-            "name": name,
-            "kind": kind,
-            "batch": batch,
-            "show": show,
-            "recipient": recipient,
-            "subject": "".join(c for c in subject if c.isprintable())[:120],
-            "text": render_to_string(f"mail/{name}.txt", context).strip() + "\n",
-            "html": _inliner.inline(render_to_string(f"mail/{name}.html", {**context, "subject": subject})),
-            "headers": ({"Reply-To": reply_to} if reply_to else {}) | (headers or {}),
-            "due_at": now,
-            "created_at": now,
-        },
-    )
+    assert connection.in_atomic_block, NOT_ALONE
+    made = render(key=key, **parts)
+    fields = {name: getattr(made, name) for name in RENDERED} | {"batch": batch}
+    message, _ = OutboxMessage.objects.get_or_create(key=key, defaults=fields)
     return message
+
+
+def enqueue_all(messages: Sequence[OutboxMessage]) -> None:
+    """
+    Write many messages in the caller's transaction, `AT_ONCE` to a statement: rendered before it, they hold the
+    write lock no longer than their rows take.
+
+    Repeat: a message whose key is there already is left out. Two callers with the same keys must not meet.
+    """
+    assert connection.in_atomic_block, NOT_ALONE
+    known = set(OutboxMessage.objects.filter(key__in=[one.key for one in messages]).values_list("key", flat=True))
+    OutboxMessage.objects.bulk_create([one for one in messages if one.key not in known], batch_size=AT_ONCE)
 
 
 def claim(*, now: datetime, limit: int = 50) -> list[OutboxMessage]:

@@ -1,5 +1,6 @@
 """News to the backers: writing, trying out, sending to all at once, and never to those who want none."""
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -7,6 +8,7 @@ from django.db import transaction
 from campaign import mail
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Pledge, Show, Suppression, Update
+from campaign.outbox import enqueue_all
 
 WAITING, DROPPED = OutboxMessage.State.PENDING, OutboxMessage.State.DROPPED
 NEWS = "news"
@@ -43,7 +45,6 @@ def try_update(*, update: Update, now: datetime) -> OutboxMessage:
     return mail.update_trial(update=update, now=now)
 
 
-@transaction.atomic(durable=True)
 def send_update(*, update: Update, now: datetime) -> Job:
     """
     Publish an update on the page and freeze its audience: one message per address that wants news.
@@ -54,12 +55,28 @@ def send_update(*, update: Update, now: datetime) -> Job:
     Raises: NotReady for an update without words.
     Repeat: the batch that is already there.
     """
+    seen = Update.objects.select_related("show", "batch").get(pk=update.pk)
+    if seen.batch:
+        return seen.batch
+    # Rendered for all before the write lock is taken: nobody's order waits for a thousand letters.
+    letters = {one.key: one for one in mail.update_news(update=seen, pledges=_readers(seen.show), now=now)}
+    return _send(update=seen, letters=letters, now=now)
+
+
+@transaction.atomic(durable=True)
+def _send(*, update: Update, letters: Mapping[str, OutboxMessage], now: datetime) -> Job:
+    """The act itself: whoever came or went since `letters` were rendered is written to, or not."""
     current = Update.objects.select_for_update(no_key=True).get(pk=update.pk)  # a second click waits, and finds a batch
     if current.batch:
         return current.batch
     if not current.body.strip() or not current.title.strip():
         raise NotReady("Write a title and a few words first.")
-    readers = _readers(current.show)
+    if (current.title, current.body) != (update.title, update.body):
+        raise NotReady("The update was changed at the same moment. Read it once more before you send it.")
+    readers = {mail.news_key(current, email=pledge.email): pledge for pledge in _readers(current.show)}
+    late = [pledge for key, pledge in readers.items() if key not in letters]
+    wanted = [*(letters[key] for key in readers if key in letters)]
+    wanted += mail.update_news(update=current, pledges=late, now=now)
     _forget_called_off(current)
     job = Job.objects.create(
         show=current.show,
@@ -70,9 +87,9 @@ def send_update(*, update: Update, now: datetime) -> Job:
         starts_at=now + GRACE,
         created_at=now,
     )
-    for pledge in readers:
-        message = mail.update_news(update=current, pledge=pledge, batch=job, now=now)
-        OutboxMessage.objects.filter(pk=message.pk, batch=job).update(due_at=now + GRACE)
+    for message in wanted:
+        message.batch, message.due_at = job, now + GRACE
+    enqueue_all(wanted)
     _count_batch(job, now=now)
     current.batch, current.published_at = job, now
     current.save(update_fields=["batch", "published_at"])

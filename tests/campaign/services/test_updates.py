@@ -3,6 +3,8 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Update
@@ -105,3 +107,74 @@ def test_a_trial_goes_to_the_studio_alone(show, update):
     trial = OutboxMessage.objects.get(name="update_news")
     assert trial.recipient == "studio@example.org"
     assert update.published_at is None
+
+
+def test_letters_are_rendered_before_the_lock_and_written_together(show, update, monkeypatch):
+    """However many want news: nobody's order waits while a thousand letters are rendered."""
+    inside, rendered = [], updates.mail.render_markdown
+
+    def watched(body):
+        inside.append(connection.in_atomic_block and len(connection.atomic_blocks))
+        return rendered(body)
+
+    for number in range(60):
+        place(show, email=f"backer{number}@example.org", copies=0)
+    monkeypatch.setattr(updates.mail, "render_markdown", watched)
+    outside = len(connection.atomic_blocks)  # the test's own
+    with CaptureQueriesContext(connection) as queries:
+        job = updates.send_update(update=update, now=NOW)
+    assert inside[0] == outside
+    assert job.total == OutboxMessage.objects.filter(batch=job, due_at=NOW + updates.GRACE).count() == 60
+    assert len([one for one in queries if one["sql"].startswith("INSERT") and "outboxmessage" in one["sql"]]) == 2
+    assert len(queries) < 30
+
+
+@pytest.fixture
+def meanwhile(monkeypatch):
+    """Call it with what happens after the letters are rendered and before they are written."""
+
+    def between(act):
+        write = updates._send
+
+        def acted(**parts):
+            act()
+            return write(**parts)
+
+        monkeypatch.setattr(updates, "_send", acted)
+
+    return between
+
+
+def test_who_comes_or_goes_while_letters_are_rendered_is_counted(show, update, meanwhile):
+    goes, stays = place(show, email="goes@example.org"), place(show, email="stays@example.org")
+
+    def change():
+        updates.stop_news(pledge=goes, now=NOW)
+        place(show, email="comes@example.org")
+
+    meanwhile(change)
+    job = updates.send_update(update=update, now=NOW)
+    assert {one.recipient for one in job.messages.all()} == {stays.email, "comes@example.org"}
+    assert job.total == 2
+
+
+def test_words_that_change_while_letters_are_rendered_are_not_sent(show, update, meanwhile):
+    place(show)
+    meanwhile(lambda: updates.write_update(show=show, update=update, title="Ink", body="Other words.", now=NOW))
+    with pytest.raises(NotReady, match="changed at the same moment"):
+        updates.send_update(update=update, now=NOW)
+    assert not OutboxMessage.objects.filter(name="update_news").exists()
+    assert Update.objects.get().batch is None
+
+
+def test_an_update_called_off_half_way_reaches_the_rest_with_its_new_words(show, update):
+    place(show, email="one@example.org")
+    place(show, email="two@example.org")
+    first = updates.send_update(update=update, now=NOW)
+    OutboxMessage.objects.filter(recipient="one@example.org", batch=first).update(state="sent", sent_at=NOW)
+    updates.call_off_batch(job=first, now=NOW)
+    updates.write_update(show=show, update=Update.objects.get(), title="Ink", body="Better words.", now=NOW)
+    second = updates.send_update(update=Update.objects.get(), now=NOW)
+    (message,) = second.messages.all()
+    assert (message.recipient, second.total) == ("two@example.org", 1)
+    assert "Better words." in message.text
