@@ -6,7 +6,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from campaign import outbox
-from campaign.services import links, plans, pledges, rates, updates
+from campaign.services import calling_off, links, plans, pledges, rates, updates
 
 log = logging.getLogger(__name__)
 STEPS = (
@@ -14,6 +14,7 @@ STEPS = (
     ("mails sent", outbox.deliver_due),
     ("reminded", pledges.remind_due_holds),
     ("lapsed", pledges.lapse_due_holds),
+    ("orders ended with their show", calling_off.end_orders),
     ("batches under way", updates.follow_batches),
     ("counts dropped", rates.forget_old),
 )

@@ -70,6 +70,10 @@ class Show(models.Model):
     below_minimum = models.CharField(
         max_length=10, choices=BelowMinimum.choices, default=BelowMinimum.SCALE_DOWN, help_text="If it is missed."
     )
+    called_off_words = models.CharField(
+        max_length=500, blank=True, help_text="Why it was called off, as backers read it."
+    )
+    called_off_at = models.DateTimeField(null=True, blank=True)
     keep_addresses_months = models.PositiveSmallIntegerField(
         default=12, help_text="After the last day of the show, names and addresses are removed."
     )

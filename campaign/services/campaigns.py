@@ -10,10 +10,12 @@ from campaign.errors import NotInThisState, NotReady
 from campaign.models import FixedPlan, Level, Show, StaircaseRun, Studio
 from campaign.planning import plan_at
 from campaign.planning.errors import PlanningError
+from campaign.queries.minimum import missed_words, read_minimum
 from campaign.queries.money import read_money
 from campaign.queries.plan_request import load_request
 from campaign.queries.postage import list_ways
 from campaign.queries.standing import load_staircase
+from campaign.services.calling_off import end_show
 from campaign.services.plans import refresh_staircase
 from campaign.services.promises import measured, read_measure
 
@@ -102,17 +104,21 @@ def _measured_before(wish: LevelWish, *, before: Sequence[Level]) -> dict[str, i
     return None
 
 
-def close_campaign(*, show: Show, now: datetime) -> FixedPlan:
+def close_campaign(*, show: Show, now: datetime) -> FixedPlan | None:
     """
-    Take no more orders and fix the show to the wall money in hand.
+    Take no more orders and fix the show to the wall money in hand; None if it missed its minimum and is called off.
+
+    The artist chose beforehand what happens below the minimum: a smaller show, or all money back.
 
     Orders that still wait for payment may be paid until their time is over; that money stays for the unforeseen.
-    Writes: Show, FixedPlan.
+    Writes: Show, FixedPlan; what `services/calling_off.py` writes.
     Raises: NotInThisState unless the campaign is open; NotReady while edits keep slipping in, and where no show can be
         worked out from the inputs.
-    Repeat: a closed campaign keeps the plan it has.
+    Repeat: a closed campaign keeps the plan it has, and one that is called off stays so.
     """
     for _ in range(CLOSING_ATTEMPTS):
+        if _give_back_if_missed(show_pk=show.pk, now=now):
+            return None
         try:
             run = refresh_staircase(show=show, now=now)
         except PlanningError as fault:
@@ -124,18 +130,33 @@ def close_campaign(*, show: Show, now: datetime) -> FixedPlan:
 
 
 @transaction.atomic(durable=True)
+def _give_back_if_missed(*, show_pk: int, now: datetime) -> bool:
+    """Call the show off if that is what was promised for what came in. True if it is called off."""
+    show = Show.objects.select_for_update(no_key=True).get(pk=show_pk)
+    if show.state == State.OPEN and _must_give_back(show, money_minor=read_money(show).in_hand.total_minor):
+        end_show(show, words=missed_words(show), now=now)
+        return True
+    return show.state == State.CALLED_OFF
+
+
+def _must_give_back(show: Show, *, money_minor: int) -> bool:
+    minimum = read_minimum(show, in_hand_minor=money_minor)
+    return minimum is not None and minimum.gives_back and not minimum.is_reached
+
+
+@transaction.atomic(durable=True)
 def _close(*, show_pk: int, run: StaircaseRun, now: datetime) -> FixedPlan | None:
-    """The fixed plan; None if an edit has slipped in since `run` was worked out, and nothing is written then."""
+    """The fixed plan; None, and nothing written, if an edit or a booking below the minimum has slipped in since."""
     show = Show.objects.select_for_update(no_key=True).get(pk=show_pk)
     if show.state != State.OPEN:
         known = FixedPlan.objects.filter(show=show).first()
         if known is None:
             raise NotInThisState(what="The campaign", state=show.get_state_display())
         return known
-    if run.inputs_version != show.inputs_version:
+    money_minor = read_money(show).in_hand.total_minor
+    if run.inputs_version != show.inputs_version or _must_give_back(show, money_minor=money_minor):
         return None
     Show.objects.filter(pk=show_pk, state=State.OPEN).update(state=State.CLOSED, closed_at=now)
-    money_minor = read_money(show).in_hand.total_minor
     plan = plan_at(load_request(run.request), load_staircase(run), money_minor)
     return FixedPlan.objects.create(
         show=show,

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from campaign.errors import NotReady
+from campaign.errors import NotInThisState, NotReady
 from campaign.models import Copy, Job, Show
 from fulfilment import mail
 from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
@@ -24,10 +24,12 @@ def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime) -> in
     `tracking` maps a parcel's code to its tracking number, empty for none. A posted parcel gets the number given
     here as long as its recipient has not been told. Copies whose order was cancelled are taken out of their parcel.
     Writes: Parcel, ParcelCopy, Copy.is_packed, Copy.is_posted.
-    Raises: TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent.
+    Raises: NotInThisState for a show that is called off; TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent.
     Repeat: a posted parcel keeps its moment. Returns how many parcels were newly posted.
     """
     posted = 0
+    if Show.objects.select_for_update(no_key=True).get(pk=show.pk).state == Show.State.CALLED_OFF:
+        raise NotInThisState(what="The show", state=Show.State.CALLED_OFF.label)
     for parcel in _locked(show, codes=tracking):
         posted += _post(parcel, number=tidy_tracking_number(tracking[parcel.code]), now=now)
     return posted
