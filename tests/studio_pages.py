@@ -1,0 +1,155 @@
+"""
+Every page of the studio with its methods, and one thing of each kind to open it on.
+
+A test walks the URLs and finds any that is missing here; who may open a page is asked of the whole table.
+"""
+
+import uuid
+from collections.abc import Iterator
+from typing import Any
+
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from campaign.models import Deadline, Job, OutboxMessage, Paper, Show, Update
+from campaign.services.payments import record_other_money
+from campaign.services.pledges import Order, place_pledge
+from tests.builders import BERLIN_ADDRESS, NOW
+
+GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
+# Pages before any show: no code in the address.
+DOORS = {"campaign:studio": GET, "campaign:studio_details": FORM, "campaign:new_show": FORM}
+# Within a show: the methods, and of which things the address holds the code.
+PAGES = {
+    "campaign:standing": (GET, ()),
+    "campaign:staircase": (GET, ()),
+    "campaign:missing": (GET, ()),
+    "campaign:missing_work": (GET, ("work",)),
+    "campaign:what_if": (GET, ()),
+    "campaign:compare": (GET, ()),
+    "campaign:measure": (GET, ()),
+    "campaign:take_back": (ACT, ()),
+    "campaign:settings": (FORM, ()),
+    "campaign:walls": (GET, ()),
+    "campaign:new_wall": (FORM, ()),
+    "campaign:draw_wall": (ACT, ()),
+    "campaign:wall": (FORM, ("wall",)),
+    "campaign:delete_wall": (FORM, ("wall",)),
+    "campaign:works": (FORM, ()),
+    "campaign:paste_works": (FORM, ()),
+    "campaign:worths": (FORM, ("work",)),
+    "campaign:tie": (ACT, ("work",)),
+    "campaign:untie": (ACT, ("work",)),
+    "campaign:new_work": (FORM, ()),
+    "campaign:work": (FORM, ("work",)),
+    "campaign:delete_work": (FORM, ("work",)),
+    "campaign:finishes": (GET, ()),
+    "campaign:new_finish": (FORM, ()),
+    "campaign:finish": (FORM, ("finish",)),
+    "campaign:delete_finish": (FORM, ("finish",)),
+    "campaign:paste_prices": (FORM, ()),
+    "campaign:prices": (FORM, ()),
+    "campaign:shelf": (FORM, ()),
+    "campaign:new_price": (FORM, ()),
+    "campaign:price": (FORM, ("price",)),
+    "campaign:delete_price": (FORM, ("price",)),
+    "campaign:show_costs": (FORM, ()),
+    "campaign:gifts": (FORM, ()),
+    "campaign:wall_prices": (GET, ()),
+    "campaign:wanted_sums": (FORM, ()),
+    "campaign:fund": (GET, ()),
+    "campaign:prints": (GET, ()),
+    "campaign:new_edition": (FORM, ()),
+    "campaign:print_price": (GET, ("edition",)),
+    "campaign:edition": (FORM, ("edition",)),
+    "campaign:delete_edition": (FORM, ("edition",)),
+    "campaign:postage": (FORM, ()),
+    "campaign:fee": (FORM, ()),
+    "campaign:levels": (FORM, ()),
+    "campaign:mend_level": (ACT, ()),
+    "campaign:publish": (ACT, ()),
+    "campaign:close": (FORM, ()),
+    "campaign:pledges": (GET, ()),
+    "campaign:pledge": (GET, ("pledge",)),
+    "campaign:payment": (FORM, ("pledge",)),
+    "campaign:refund": (FORM, ("pledge",)),
+    "campaign:cancel": (FORM, ("pledge",)),
+    "campaign:cash_book": (GET, ()),
+    "campaign:other_money": (FORM, ()),
+    "campaign:correct": (FORM, ("entry",)),
+    "campaign:updates": (GET, ()),
+    "campaign:new_update": (FORM, ()),
+    "campaign:update_sheet": (FORM, ("update",)),
+    "campaign:trial": (ACT, ("update",)),
+    "campaign:send_update": (FORM, ("update",)),
+    "campaign:mails": (GET, ()),
+    "campaign:settle_message": (ACT, ("message",)),
+    "campaign:job": (GET, ("job",)),
+    "campaign:call_off": (ACT, ("job",)),
+    "campaign:paper": (GET, ("paper",)),
+    "campaign:schedule": (GET, ()),
+    "campaign:schedule_steps": (FORM, ()),
+    "campaign:closed_days": (FORM, ()),
+    "campaign:renew_calendar_link": (FORM, ()),
+    "campaign:new_deadline": (FORM, ()),
+    "campaign:deadline": (FORM, ("deadline",)),
+    "campaign:meet_deadline": (ACT, ("deadline",)),
+    "campaign:delete_deadline": (FORM, ("deadline",)),
+    "fulfilment:print": (GET, ()),
+    "fulfilment:end_printing": (FORM, ()),
+    "fulfilment:mark_copies": (ACT, ("edition",)),
+    "fulfilment:send": (FORM, ()),
+    "fulfilment:send_notices": (ACT, ()),
+    "fulfilment:papers_again": (ACT, ("job",)),
+    "fulfilment:hang": (GET, ()),
+    "fulfilment:hanging_sheet": (GET, ()),
+    "fulfilment:settle": (GET, ()),
+}
+
+
+def make_things(show: Show) -> dict[str, Any]:
+    """The code in the address of one thing of each kind."""
+    order = Order(
+        name="Iris", email="iris@example.org", way="transfer", edition_code="harbour", copies=1, address=BERLIN_ADDRESS
+    )
+    job = Job.objects.create(show=show, kind="papers", key="k", title="Papers", starts_at=NOW, created_at=NOW)
+    return {
+        "wall": "north",
+        "work": "w01",
+        "finish": "frame",
+        "price": "paper",
+        "edition": "harbour",
+        "pledge": place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=NOW).code,
+        "entry": record_other_money(
+            show=show, key="x", kind="own", amount_minor=100, happened_on=NOW.date(), text="Own", now=NOW
+        ).key,
+        "update": Update.objects.create(show=show, title="T", body="B", written_at=NOW).code,
+        "message": OutboxMessage.objects.create(
+            key="m", name="n", kind="campaign", show=show, recipient="a@example.org", subject="s", text="t", html="h",
+            due_at=NOW, created_at=NOW,
+        ).uid,
+        "job": job.code,
+        "deadline": Deadline.objects.create(show=show, kind="grant", name="City culture fund", on=NOW.date()).uid,
+        "paper": Paper.objects.create(
+            job=job, name="slips.pdf", title="Slips", pages=1, pdf=b"%PDF-1.7", made_at=NOW
+        ).code,
+    }  # fmt: skip
+
+
+def addresses(show: Show, things: dict[str, Any]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """Every page's name, address in `show` and methods."""
+    for name, (methods, parts) in PAGES.items():
+        yield name, reverse(name, args=[show.code, *(things[part] for part in parts)]), methods
+
+
+def url_names() -> set[str]:
+    """The name of every URL of the site, with its namespace."""
+    return set(_names(get_resolver(), ""))
+
+
+def _names(resolver: URLResolver, space: str) -> Iterator[str]:
+    for pattern in resolver.url_patterns:
+        if isinstance(pattern, URLResolver):
+            inner = f"{pattern.namespace}:" if pattern.namespace else ""
+            yield from _names(pattern, space + inner)
+        elif isinstance(pattern, URLPattern):
+            yield f"{space}{pattern.name}"
