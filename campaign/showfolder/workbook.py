@@ -1,4 +1,4 @@
-"""Workbooks (XLSX) into the same plain lines as text tables. The only file that knows openpyxl."""
+"""Workbooks (XLSX) into the same plain lines as text tables. Knows openpyxl, as sheets/reading.py does."""
 
 import io
 import re
