@@ -1,7 +1,7 @@
 """Rows of the campaign: fields, constraints and one-row properties; no input or output, no rule that spans rows."""
 
 from campaign.models.bank import BankLine, BankStatement, CsvLayout
-from campaign.models.card import CardPayment, Payout, ProcessorEvent
+from campaign.models.card import CardPayment, Dispute, Payout, ProcessorEvent, Reconciliation
 from campaign.models.costing import Basis, Finish, PriceItem, PriceStep, RecipeLine, ShowCost, SizePrice, Unit
 from campaign.models.edition import Copy, Edition, PledgeLine, PostageRate, Waiter
 from campaign.models.funder import Funder
@@ -14,6 +14,7 @@ from campaign.models.link_request import LinkRequest
 from campaign.models.outbox import Bounce, Erasure, OutboxMessage, Suppression
 from campaign.models.plan import FixedPlan, StaircaseRun
 from campaign.models.pledge import ChangeRequest, Pledge
+from campaign.models.pulse import Pulse
 from campaign.models.rate import RateCount
 from campaign.models.refund import Refund
 from campaign.models.schedule import CalendarEntry, ClosedDay, Deadline, DoneStep
@@ -26,10 +27,10 @@ from campaign.models.work import OptionWorth, Picture, Size, Work, WorkPair
 
 __all__ = [
     "Account", "BankLine", "BankStatement", "Basis", "BlockedArea", "Bounce", "CalendarEntry", "CardPayment",
-    "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "DoneStep", "Edition", "Erasure",
-    "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep", "LateAnswer", "LateNotice", "Level",
+    "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "Dispute", "DoneStep", "Edition",
+    "Erasure", "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep", "LateAnswer", "LateNotice", "Level",
     "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Payout", "Picture", "Pledge", "PledgeLine",
-    "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "RateCount", "RecipeLine", "Refund", "Show",
-    "ShowCost", "Size", "SizePrice", "Source", "StaircaseRun", "Studio", "Suppression", "TaxRate", "Unit", "Update",
-    "Waiter", "Wall", "Work", "WorkPair",
+    "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse", "RateCount", "RecipeLine", "Reconciliation", "Refund",
+    "Show", "ShowCost", "Size", "SizePrice", "Source", "StaircaseRun", "Studio", "Suppression", "TaxRate", "Unit",
+    "Update", "Waiter", "Wall", "Work", "WorkPair",
 ]  # fmt: skip

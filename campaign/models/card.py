@@ -35,6 +35,9 @@ class CardPayment(models.Model):
     expires_at = models.DateTimeField(null=True, blank=True)
     paid_at = models.DateTimeField(null=True, blank=True)
     looked_at = models.DateTimeField(null=True, blank=True, help_text="When it was last compared with the processor.")
+    payout = models.ForeignKey(
+        "campaign.Payout", models.PROTECT, null=True, blank=True, related_name="payments", help_text="It went out with."
+    )
     last_error = models.CharField(max_length=300, blank=True)
 
     class Meta:
@@ -48,6 +51,11 @@ class CardPayment(models.Model):
             ),
             models.UniqueConstraint(
                 fields=["session_id"], condition=~models.Q(session_id=""), name="card_sessions_differ"
+            ),
+            models.UniqueConstraint(
+                fields=["pledge"],
+                condition=models.Q(state__in=["wanted", "open"]),
+                name="an_order_is_paid_by_card_in_one_place",
             ),
         ]
 
@@ -63,6 +71,7 @@ class ProcessorEvent(models.Model):
     """
 
     event_id = models.CharField(max_length=120, unique=True)
+    payment = models.ForeignKey(CardPayment, models.PROTECT, null=True, blank=True, related_name="events")
     kind = models.CharField(max_length=80)
     object_id = models.CharField(max_length=120)
     happened_at = models.DateTimeField()
@@ -71,6 +80,7 @@ class ProcessorEvent(models.Model):
     lease_until_at = models.DateTimeField(null=True, blank=True)
     attempts = models.PositiveSmallIntegerField(default=0)
     outcome = models.CharField(max_length=300, blank=True)
+    is_trouble = models.BooleanField(default=False, help_text="The artist should look at it.")
 
     class Meta:
         ordering = ["pk"]
@@ -95,3 +105,41 @@ class Payout(models.Model):
 
     def __str__(self) -> str:
         return f"{self.arrives_on} {self.amount_minor}"
+
+
+class Dispute(models.Model):
+    """A backer told their bank that a card payment was not right; the bank may take the money back."""
+
+    dispute_id = models.CharField(max_length=120, unique=True)
+    payment = models.ForeignKey(CardPayment, models.PROTECT, related_name="disputes")
+    amount_minor = models.BigIntegerField()
+    state = models.CharField(max_length=40, help_text="The processor’s own word.")
+    reason = models.CharField(max_length=60, blank=True, help_text="The processor’s own word.")
+    answer_by_at = models.DateTimeField(null=True, blank=True, help_text="Until then the artist can answer it.")
+    opened_at = models.DateTimeField()
+    looked_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-opened_at", "-pk"]
+        constraints = [models.CheckConstraint(condition=models.Q(amount_minor__gt=0), name="dispute_is_positive")]
+
+    def __str__(self) -> str:
+        return self.dispute_id
+
+
+class Reconciliation(models.Model):
+    """One comparison of the processor's lists with our rows: what was mended, and what differs still."""
+
+    asked_at = models.DateTimeField()
+    lease_until_at = models.DateTimeField(null=True, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
+    payments = models.PositiveIntegerField(default=0, help_text="Payments compared.")
+    mended = models.JSONField(default=list, blank=True, help_text="Sentences.")
+    differences = models.JSONField(default=list, blank=True, help_text="Sentences.")
+    last_error = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"comparison of {self.asked_at:%Y-%m-%d %H:%M}"
