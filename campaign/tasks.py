@@ -6,10 +6,11 @@ from celery import shared_task
 from django.utils import timezone
 
 from campaign import outbox
-from campaign.services import calling_off, links, plans, pledges, rates, updates
+from campaign.services import calling_off, links, plans, pledges, pulses, rates, updates
 
 log = logging.getLogger(__name__)
 STEPS = (
+    ("alive", pulses.beat_sweep),
     ("links sent", links.answer_link_requests),
     ("mails sent", outbox.deliver_due),
     ("reminded", pledges.remind_due_holds),

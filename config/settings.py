@@ -200,6 +200,7 @@ CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "campaign.sweep", "schedule": 2.0},
     "sweep-staircases": {"task": "campaign.rebuild", "schedule": 2.0},
     "sweep-papers": {"task": "fulfilment.sweep", "schedule": 2.0},
+    "forget-old": {"task": "fulfilment.forget_old", "schedule": 3600.0},
 }
 
 LOGGING = {

@@ -5,7 +5,7 @@ import logging
 from celery import shared_task
 from django.utils import timezone
 
-from fulfilment.services import papers
+from fulfilment.services import papers, people
 
 log = logging.getLogger(__name__)
 
@@ -27,3 +27,9 @@ def make_papers(job_pk: int) -> str:
     became = papers.make_papers(job_pk=job_pk, clock=timezone.now)
     log.info("papers job %s: %s", job_pk, became)
     return became
+
+
+@shared_task(name="fulfilment.forget_old", ignore_result=True, expires=3600)
+def forget_old() -> str:
+    """Names and addresses of shows that have been over for as long as the artist keeps them."""
+    return f"removed from {people.forget_old(now=timezone.now())} orders"

@@ -30,7 +30,7 @@ __all__ = [
     "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "Dispute", "DoneStep", "Edition",
     "Erasure", "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep", "LateAnswer", "LateNotice", "Level",
     "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Payout", "Picture", "Pledge", "PledgeLine",
-    "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse", "RateCount", "RecipeLine", "Reconciliation", "Refund",
-    "Show", "ShowCost", "Size", "SizePrice", "Source", "StaircaseRun", "Studio", "Suppression", "TaxRate", "Unit",
-    "Update", "Waiter", "Wall", "Work", "WorkPair",
+    "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse", "RateCount", "RecipeLine", "Reconciliation",
+    "Refund", "Show", "ShowCost", "Size", "SizePrice", "Source", "StaircaseRun", "Studio", "Suppression", "TaxRate",
+    "Unit", "Update", "Waiter", "Wall", "Work", "WorkPair",
 ]  # fmt: skip

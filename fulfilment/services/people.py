@@ -1,0 +1,90 @@
+"""One person's data where parcels and papers hold it too; around campaign/services/people.py."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from campaign.errors import NotReady
+from campaign.models import Job, Paper, Pledge
+from campaign.services import people
+from campaign.services.people import Erased
+from fulfilment.models import Parcel
+
+
+def read_person(email: str) -> dict[str, Any]:
+    """Everything kept about the person behind `email`, parcels included, as plain values for JSON."""
+    parcels = Parcel.objects.filter(email__iexact=email.strip()).order_by("pk")
+    return people.read_person(email) | {
+        "parcels": [
+            {
+                "show": parcel.show.title,
+                "number": parcel.number,
+                "state": parcel.state,
+                "name": parcel.name,
+                "address": parcel.address,
+                "tracking_number": parcel.tracking_number,
+                "posted_at": parcel.posted_at.isoformat() if parcel.posted_at else None,
+            }
+            for parcel in parcels.select_related("show")
+        ]
+    }
+
+
+def erase_person(*, email: str, reason: str, now: datetime) -> Erased:
+    """
+    Remove a person from orders, mails, lists and parcels; slips and labels go with the last parcel of their job.
+
+    Writes: as `campaign.services.people.erase_person`; Parcel; deletes Paper.
+    Raises: NotReady while an order or a parcel could not be carried out any more.
+    Repeat: nothing is left to remove; zeros.
+    """
+    if Parcel.objects.filter(email__iexact=email.strip(), state=Parcel.State.TO_PACK).exists():
+        raise NotReady("A parcel for this person is not posted yet. Post it first, or cancel the order.")
+    erased = people.erase_person(email=email, reason=reason, now=now)
+    forget_parcels()
+    return erased
+
+
+@transaction.atomic(durable=True)
+def forget_parcels() -> int:
+    """
+    Take names and addresses off posted parcels whose orders have lost their person, and drop papers that show them.
+
+    Papers of a job are dropped once every parcel of it is without a person; until then other parcels may need them.
+    Writes: Parcel; deletes Paper.
+    Repeat: nothing is left to do. Returns how many parcels lost their person.
+    """
+    posted = Parcel.objects.filter(state=Parcel.State.POSTED).exclude(email="")
+    known = posted.filter(parcel_copies__copy__pledge__erased_at=None).values("pk")
+    gone = list(posted.exclude(pk__in=known).values_list("pk", flat=True))
+    if not gone:
+        return 0
+    Parcel.objects.filter(pk__in=gone).update(name="", email="", address={}, tracking_number="")
+    jobs = Job.objects.filter(parcels__in=gone).exclude(parcels__in=Parcel.objects.exclude(email=""))
+    Paper.objects.filter(job__in=jobs.distinct()).delete()
+    return len(gone)
+
+
+def forget_old(*, now: datetime) -> int:
+    """
+    What the sweep does about shows that have been over for long. Returns how many orders lost their person.
+
+    Repeat: nothing is left to do.
+    """
+    erased = people.erase_finished_shows(now=now)
+    if erased:
+        forget_parcels()
+    return erased
+
+
+def erase_again(codes: list[str], *, now: datetime) -> int:
+    """
+    After a backup was put back: the people who were removed since are removed again, from parcels too.
+
+    Repeat: nothing is left to do. Returns how many orders lost their person.
+    """
+    known = set(Pledge.objects.filter(code__in=codes).values_list("code", flat=True))
+    erased = people.erase_again(sorted(known), now=now)
+    forget_parcels()
+    return erased
