@@ -18,6 +18,7 @@ from campaign.models import (
     Picture,
     Pledge,
     PriceItem,
+    Refund,
     Show,
     Studio,
     Update,
@@ -130,6 +131,12 @@ def get_cash_entry(*, show: Show, key: str) -> CashEntry:
     """A line of the cash book of `show`, by the key that names its act."""
     entry: CashEntry = _get(CashEntry, show=show, key=key)
     return entry
+
+
+def get_refund(*, show: Show, key: str) -> Refund:
+    """A sum that goes back to a backer of `show`."""
+    refund: Refund = _get(Refund, pledge__show=show, key=key)
+    return refund
 
 
 def get_message(*, show: Show, uid: uuid.UUID) -> OutboxMessage:

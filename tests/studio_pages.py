@@ -10,7 +10,7 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from campaign.models import Deadline, Job, OutboxMessage, Paper, Show, Update
+from campaign.models import Deadline, Job, OutboxMessage, Paper, Refund, Show, Update
 from campaign.services.payments import record_other_money
 from campaign.services.pledges import Order, place_pledge
 from tests.builders import BERLIN_ADDRESS, NOW
@@ -94,6 +94,22 @@ PAGES = {
     "campaign:deadline": (FORM, ("deadline",)),
     "campaign:meet_deadline": (ACT, ("deadline",)),
     "campaign:delete_deadline": (FORM, ("deadline",)),
+    "campaign:minimum": (FORM, ()),
+    "campaign:call_off_show": (FORM, ()),
+    "campaign:refunds": (FORM, ()),
+    "campaign:payment_list": (GET, ()),
+    "campaign:refund_sum": (FORM, ("refund",)),
+    "campaign:refund_account": (FORM, ("refund",)),
+    "campaign:not_given": (FORM, ("refund",)),
+    "campaign:retry_refund": (ACT, ("refund",)),
+    "campaign:owe": (FORM, ("pledge",)),
+    "campaign:cash_book_csv": (GET, ()),
+    "campaign:cash_book_xlsx": (GET, ()),
+    "campaign:pledges_csv": (GET, ()),
+    "campaign:pledges_xlsx": (GET, ()),
+    "campaign:to_send_csv": (GET, ()),
+    "campaign:to_send_xlsx": (GET, ()),
+    "campaign:compare_book": (FORM, ()),
     "fulfilment:print": (GET, ()),
     "fulfilment:end_printing": (FORM, ()),
     "fulfilment:mark_copies": (ACT, ("edition",)),
@@ -112,13 +128,16 @@ def make_things(show: Show) -> dict[str, Any]:
         name="Iris", email="iris@example.org", way="transfer", edition_code="harbour", copies=1, address=BERLIN_ADDRESS
     )
     job = Job.objects.create(show=show, kind="papers", key="k", title="Papers", starts_at=NOW, created_at=NOW)
+    pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=NOW)
+    refund = Refund.objects.create(pledge=pledge, amount_minor=100, way="transfer", reason="r", created_at=NOW)
     return {
         "wall": "north",
         "work": "w01",
         "finish": "frame",
         "price": "paper",
         "edition": "harbour",
-        "pledge": place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=NOW).code,
+        "pledge": pledge.code,
+        "refund": refund.key,
         "entry": record_other_money(
             show=show, key="x", kind="own", amount_minor=100, happened_on=NOW.date(), text="Own", now=NOW
         ).key,

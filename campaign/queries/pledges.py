@@ -46,7 +46,7 @@ def list_pledges(show: Show, *, state: str = "", words: str = "") -> QuerySet[Pl
 
     `words` looks into name, e-mail, order code and payment reference; spaces in a reference do not matter.
     """
-    found = _with_received(Pledge.objects.filter(show=show)).select_related("edition").order_by("-placed_at", "-pk")
+    found = with_received(Pledge.objects.filter(show=show)).select_related("edition").order_by("-placed_at", "-pk")
     if state:
         found = found.filter(state=state)
     plain = words.strip()
@@ -68,7 +68,7 @@ def line_of(pledge: Pledge) -> PledgeLine:
 
 def read_pledge(pledge: Pledge) -> PledgePage:
     """Everything the studio's page about one pledge says. Four queries."""
-    found = _with_received(Pledge.objects.filter(pk=pledge.pk)).select_related("edition").get()
+    found = with_received(Pledge.objects.filter(pk=pledge.pk)).select_related("edition").get()
     return PledgePage(
         line=line_of(found),
         numbers=tuple(Copy.objects.filter(pledge=pledge).order_by("number").values_list("number", flat=True)),
@@ -77,7 +77,8 @@ def read_pledge(pledge: Pledge) -> PledgePage:
     )
 
 
-def _with_received(pledges: QuerySet[Pledge]) -> QuerySet[Pledge]:
+def with_received(pledges: QuerySet[Pledge]) -> QuerySet[Pledge]:
+    """Each pledge with `received_minor`, what came less what went back."""
     came = Sum("cash_entries__amount_minor", filter=Q(cash_entries__credit__in=BACKER_ACCOUNTS), default=0)
     went = Sum("cash_entries__amount_minor", filter=Q(cash_entries__debit__in=BACKER_ACCOUNTS), default=0)
     return pledges.annotate(came=came, went=went).annotate(received_minor=F("came") - F("went"))

@@ -84,7 +84,7 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         studio=studio,
         standing=standing,
         sentence=standing_sentence(standing, fixed=fixed, now=now),
-        next_step="" if fixed else next_step_sentence(standing),
+        next_step="" if fixed or show.state == Show.State.CALLED_OFF else next_step_sentence(standing),
         works=works,
         walls=draw_room(request, now=plan, pencil=pencil, works=listed) if request else (),
         pencil_name=pencil_name,

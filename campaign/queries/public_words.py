@@ -29,6 +29,8 @@ def _capital(text: str) -> str:
 def standing_sentence(standing: Standing, *, fixed: Plan | None, now: datetime) -> str:
     """One or two plain sentences for the top of the page; amounts in the show's currency."""
     show = standing.show
+    if show.state == Show.State.CALLED_OFF:
+        return f"This show is called off. {show.called_off_words} All money goes back."
     if fixed is not None:
         return _after_close(show, fixed=fixed)
     if now < show.opens_at and standing.money.received_minor == 0:

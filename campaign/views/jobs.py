@@ -14,7 +14,7 @@ from campaign.queries.jobs import read_job
 from campaign.services.updates import call_off_batch
 from campaign.views.rooms import room
 
-ROOMS = {"news": "fund"}
+ROOMS = {"news": "fund", "refunds": "fund"}
 SECONDS_TO_NEXT_LOOK = "2"
 
 

@@ -17,8 +17,9 @@ from campaign.forms.fund import PledgeSearch
 from campaign.forms.money import PaymentForm, RefundForm
 from campaign.queries.effect import read_outlook
 from campaign.queries.pledges import line_of, list_pledges, read_pledge
-from campaign.services.payments import record_payment, record_refund
+from campaign.services.payments import record_payment
 from campaign.services.pledges import cancel_pledge
+from campaign.services.refunds import give_back
 from campaign.views.payment_words import payment_words, refund_words
 from campaign.views.rooms import ask, room, tell_effect
 
@@ -70,8 +71,8 @@ def refund(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     form = RefundForm(request.POST or None, show=show, today=now.astimezone(show.zone).date(), initial=start)
 
     def act(key: str, values: dict[str, Any]) -> str:
-        entry = record_refund(pledge=found, key=key, now=now, **values)
-        return refund_words(entry.amount_minor, pledge=found, show=show)
+        given = give_back(pledge=found, key=key, now=now, **values)
+        return refund_words(given.amount_minor, pledge=found, show=show)
 
     return _money_page(request, show=show, form=form, page=page, act=act, template="campaign/studio/refund.html")
 

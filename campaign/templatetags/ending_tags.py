@@ -1,0 +1,22 @@
+"""What happens if less money comes than hoped, and what goes back to a backer, for pages and mails alike."""
+
+from collections.abc import Sequence
+
+from django import template
+
+from campaign.models import Pledge, Refund, Show
+from campaign.queries import minimum, refunds
+
+register = template.Library()
+
+
+@register.simple_tag
+def minimum_words(show: Show) -> str:
+    """One or two sentences."""
+    return minimum.minimum_words(show)
+
+
+@register.simple_tag
+def refunds_of(pledge: Pledge) -> Sequence[Refund]:
+    """`{% refunds_of pledge as refunds %}`: sums that go back or have gone."""
+    return refunds.list_refunds_of(pledge)
