@@ -1,8 +1,9 @@
 """
 A copy of the whole database with a manifest that says what is in it, and the way back.
 
-Both engines; SQLite is copied by itself (VACUUM INTO, whole and consistent under writes), PostgreSQL by pg_dump from
-the same snapshot that the manifest's figures are counted in. Copying a live database file would damage it.
+SQLite copies itself (VACUUM INTO, whole and consistent under writes; copying a live file would damage it). PostgreSQL
+gives its tables by COPY from one snapshot, in which the manifest's figures are counted too: no client program is
+needed, whose version would have to fit the server's. It is put back into an empty database only.
 """
 
 import hashlib
@@ -10,21 +11,23 @@ import json
 import os
 import shutil
 import sqlite3
-import subprocess
+import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.apps import apps
+from django.core.management import call_command
 from django.db import connection, transaction
 
 from campaign.errors import NotReady
 from campaign.models import Erasure
 
 MANIFEST, KIND = "manifest.json", "wallful backup 1"
+COLUMNS = "columns.json"
 Fetch = Callable[[str], list[tuple[Any, ...]]]
 
 
@@ -53,7 +56,7 @@ def write_backup(folder: Path, *, now: datetime) -> Manifest:
     Copy the database into `folder`, which must not exist or be empty, and write the manifest last.
 
     A folder without a manifest is a backup that was cut short.
-    Raises: NotReady for a folder in use, a missing pg_dump, or a disk that cannot take it.
+    Raises: NotReady for a folder in use, or a disk that cannot take it.
     """
     if folder.exists() and any(folder.iterdir()):
         raise NotReady(f"{folder} is not empty. Name a new folder for each backup.")
@@ -100,19 +103,14 @@ def put_back(folder: Path, *, manifest: Manifest) -> None:
     if connection.vendor == "sqlite":
         _put_back_sqlite(file, target=Path(str(connection.settings_dict["NAME"])))
     else:
-        _run(["pg_restore", "--clean", "--if-exists", "--no-owner", "--single-transaction", *_server(), str(file)])
+        _put_back_postgres(file, manifest=manifest)
     connection.close()
 
 
 def differences(manifest: Manifest) -> Iterator[str]:
     """Where the database as it is now differs from the figures of `manifest`; sentences, none if all agree."""
     with connection.cursor() as cursor:
-
-        def fetch(sql: str) -> list[tuple[Any, ...]]:
-            cursor.execute(sql)
-            return list(cursor.fetchall())
-
-        rows, cash = _row_counts(fetch), _cash(fetch)
+        rows, cash = _row_counts(_fetch_by(cursor)), _cash(_fetch_by(cursor))
     for table in sorted({*manifest.rows, *rows}):
         if table in manifest.rows and manifest.rows[table] != rows.get(table):
             yield f"{table} has {rows.get(table)} rows, the backup {manifest.rows[table]}"
@@ -138,10 +136,12 @@ def _copy(folder: Path, *, now: datetime) -> Manifest:
         with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as copy:
             figures = _figures(lambda sql: list(copy.execute(sql).fetchall()))
     else:
-        file = folder / "wallful.pgdump"
-        with _snapshot() as (fetch, name):
-            figures = _figures(fetch)
-            _run(["pg_dump", "--format=custom", f"--snapshot={name}", f"--file={file}", *_server()])
+        file = folder / "wallful.tables.zip"
+        with transaction.atomic(durable=True), connection.cursor() as cursor:
+            # All statements of this transaction see the same moment.
+            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+            figures = _figures(_fetch_by(cursor))
+            _copy_tables(file, columns=_columns(cursor, tables=list(figures["rows"])))
     _to_disk(file)
     return Manifest(
         kind=KIND,
@@ -154,19 +154,12 @@ def _copy(folder: Path, *, now: datetime) -> Manifest:
     )
 
 
-@contextmanager
-def _snapshot() -> Iterator[tuple[Fetch, str]]:
-    """A PostgreSQL transaction that sees one moment, and the name under which pg_dump sees the same."""
-    with transaction.atomic(durable=True), connection.cursor() as cursor:
-        cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        cursor.execute("SELECT pg_export_snapshot()")
-        (name,) = cursor.fetchone()
+def _fetch_by(cursor: Any) -> Fetch:
+    def fetch(sql: str) -> list[tuple[Any, ...]]:
+        cursor.execute(sql)
+        return list(cursor.fetchall())
 
-        def fetch(sql: str) -> list[tuple[Any, ...]]:
-            cursor.execute(sql)
-            return list(cursor.fetchall())
-
-        yield fetch, name
+    return fetch
 
 
 def _figures(fetch: Fetch) -> dict[str, Any]:
@@ -213,21 +206,60 @@ def _put_back_sqlite(file: Path, *, target: Path) -> None:
         arriving.unlink(missing_ok=True)
 
 
-def _server() -> list[str]:
-    settings = connection.settings_dict
-    named = {"--host": settings["HOST"], "--port": settings["PORT"], "--username": settings["USER"]}
-    return [f"{option}={value}" for option, value in named.items() if value] + [f"--dbname={settings['NAME']}"]
+def _columns(cursor: Any, *, tables: list[str]) -> dict[str, list[str]]:
+    described = {table: connection.introspection.get_table_description(cursor, table) for table in tables}
+    return {table: [column.name for column in columns] for table, columns in described.items()}
 
 
-def _run(command: list[str]) -> None:
-    secret = {"PGPASSWORD": str(connection.settings_dict["PASSWORD"])}  # never in the list of processes
-    try:
-        done = subprocess.run(command, env={**os.environ, **secret}, capture_output=True, text=True, check=False)  # noqa: S603 - own words
-    except FileNotFoundError as error:
-        raise NotReady(f"{command[0]} is not installed here: it comes with PostgreSQL’s client tools.") from error
-    if done.returncode != 0:
-        said = (done.stderr.strip().splitlines() or ["no reason given"])[-1]
-        raise NotReady(f"{command[0]} ended with: {said}")
+def _copy_sql(table: str, columns: list[str], where: str) -> str:
+    names = ", ".join(connection.ops.quote_name(name) for name in columns)
+    return f"COPY {connection.ops.quote_name(table)} ({names}) {where}"
+
+
+def _copy_tables(file: Path, *, columns: dict[str, list[str]]) -> None:
+    """Every table as PostgreSQL's own text, in the transaction that is open."""
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as archive:
+        archive.writestr(COLUMNS, json.dumps(columns))
+        for table, names in columns.items():
+            sql = _copy_sql(table, names, "TO STDOUT")
+            entry = archive.open(table, "w", force_zip64=True)
+            with entry, connection.connection.cursor() as raw, raw.copy(sql) as copy:
+                for block in copy:
+                    entry.write(block)
+
+
+def _put_back_postgres(file: Path, *, manifest: Manifest) -> None:
+    with connection.cursor() as cursor:
+        if connection.introspection.table_names(cursor):
+            raise NotReady(
+                "A PostgreSQL backup is put back into an empty database. Make one and name it in WALLFUL_DATABASE_URL."
+            )
+    # The tables as they were when the backup was taken; what has changed since is migrated afterwards.
+    for app, name in sorted(manifest.migrations.items()):
+        call_command("migrate", app, name, verbosity=0, interactive=False)
+    with transaction.atomic(durable=True), zipfile.ZipFile(file) as archive:
+        columns: dict[str, list[str]] = json.loads(archive.read(COLUMNS))
+        with connection.cursor() as cursor:
+            cursor.execute(f"TRUNCATE {', '.join(connection.ops.quote_name(table) for table in columns)} CASCADE")
+        for table, names in columns.items():  # in any order: foreign keys are looked at when the transaction ends
+            sql = _copy_sql(table, names, "FROM STDIN")
+            with archive.open(table) as entry, connection.connection.cursor() as raw, raw.copy(sql) as copy:
+                while block := entry.read(1 << 20):
+                    copy.write(block)
+        _set_sequences(list(columns))
+
+
+def _set_sequences(tables: list[str]) -> None:
+    """New rows go on counting where the old ones ended."""
+    with connection.cursor() as cursor:
+        for table in tables:
+            for sequence in connection.introspection.get_sequences(cursor, table):
+                column, name = connection.ops.quote_name(sequence["column"]), connection.ops.quote_name(table)
+                place = "pg_get_serial_sequence(%s, %s)"
+                cursor.execute(
+                    f"SELECT setval({place}, coalesce(max({column}), 1), max({column}) IS NOT NULL) FROM {name}",  # noqa: S608
+                    [name, sequence["column"]],
+                )
 
 
 def _to_disk(file: Path) -> None:
