@@ -1,6 +1,7 @@
 """Typed environment variables: a value that makes no sense stops the start, naming the variable."""
 
 import os
+import re
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -64,6 +65,19 @@ def url_host(url: str) -> str:
     if not host:
         raise BadSetting(f"WALLFUL_PUBLIC_URL: {url!r} is not an address like https://example.org.")
     return f"[{host}]" if ":" in host else host
+
+
+def env_origin(name: str, default: str) -> str:
+    """Scheme and host of a web address, and nothing after them: what a content security policy lists."""
+    text = env_str(name) or default
+    try:
+        parts = urlsplit(text)
+        is_origin = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+    except ValueError:
+        is_origin = False
+    if not is_origin or parts.path.strip("/") or parts.query or parts.fragment or re.search(r"[\s;,'\"@]", text):
+        raise BadSetting(f"{name}: {text!r} is not an address like https://example.org without anything after it.")
+    return text.rstrip("/")
 
 
 def env_secret(name: str, *, debug: bool) -> str:

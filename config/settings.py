@@ -5,7 +5,7 @@ from pathlib import Path
 import environ
 from csp.constants import NONE, SELF
 
-from config.env import BadSetting, env_bool, env_int, env_list, env_secret, env_str, url_host
+from config.env import BadSetting, env_bool, env_int, env_list, env_origin, env_secret, env_str, url_host
 
 ROOT = Path(__file__).resolve().parent.parent
 DEBUG = env_bool("WALLFUL_DEBUG", default=True)
@@ -26,6 +26,9 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "axes",
     "csp",
     "crispy_forms",
@@ -39,6 +42,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_otp.middleware.OTPMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -105,14 +109,24 @@ AXES_LOCKOUT_TEMPLATE = "429.html"
 AXES_HTTP_RESPONSE_CODE = 429
 AXES_VERBOSE = False
 
+OTP_TOTP_ISSUER = "Wallful"
+
 # Orders of one network (an IPv4 /24, an IPv6 /56) in an hour; a whole opening night may share one.
 ORDERS_PER_HOUR = env_int("WALLFUL_ORDERS_PER_HOUR", default=60, at_least=1)
+
+# --- cards: a processor's hosted page; without both secrets the way is not offered ----------------------------
+CARD_SECRET_KEY = env_str("WALLFUL_CARD_SECRET_KEY")
+CARD_WEBHOOK_SECRET = env_str("WALLFUL_CARD_WEBHOOK_SECRET")
+CARD_API = env_str("WALLFUL_CARD_API").rstrip("/")
+CARD_CHECKOUT = env_origin("WALLFUL_CARD_CHECKOUT", "https://checkout.stripe.com")
+CARD_SECONDS: float = env_int("WALLFUL_CARD_SECONDS", default=8, at_least=1)
 
 # --- what a browser may do ----------------------------------------------------------------------------------
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE], "script-src": [SELF], "style-src": [SELF], "img-src": [SELF, "data:"],
-        "font-src": [SELF], "connect-src": [SELF], "form-action": [SELF], "base-uri": [NONE],
+        "font-src": [SELF], "connect-src": [SELF], "base-uri": [NONE],
+        "form-action": [SELF, *([CARD_CHECKOUT] if CARD_SECRET_KEY else [])],  # it governs redirects after a POST too
         "frame-ancestors": [NONE], "object-src": [NONE], "manifest-src": [SELF],
     }
 }  # fmt: skip
