@@ -5,6 +5,7 @@ from typing import Any
 
 from django.core import signing
 from django.http import Http404
+from django_otp import user_has_device
 
 from campaign.errors import LinkNeeded
 from campaign.models import (
@@ -31,11 +32,36 @@ VISIT_SALT = "pledge.visit.v1"
 NEWS_SALT = "news.unsubscribe.v1"
 CALENDAR_SALT = "calendar.v1"
 VISIT_SECONDS = 30 * 60
+HELPERS = "helpers"  # the group of accounts that print and pack, and see no money
+PARCEL_PAPERS = "papers"  # the kind of job that makes slips and labels
+
+
+def is_artist(user: Any) -> bool:
+    """Signed in as the artist, with the second factor where one is set up."""
+    return bool(_is_let_in(user) and user.is_staff)
+
+
+def is_helper(user: Any) -> bool:
+    """Signed in as somebody who may print and pack: a helper, or the artist."""
+    return bool(_is_let_in(user) and (user.is_staff or user.groups.filter(name=HELPERS).exists()))
+
+
+def _is_let_in(user: Any) -> bool:
+    # A session from before the second factor was set up does not count any more.
+    return user.is_authenticated and user.is_active and (user.is_verified() or not user_has_device(user))
 
 
 def get_show_for_artist(user: Any, code: str) -> Show:
     """The show, for a signed-in artist. Raises: Http404 for anyone else, as if it did not exist."""
-    if not (user.is_authenticated and user.is_active and user.is_staff):
+    if not is_artist(user):
+        raise Http404
+    show: Show = _get(Show, code=code)
+    return show
+
+
+def get_show_for_helper(user: Any, code: str) -> Show:
+    """The show, for a helper or the artist. Raises: Http404 for anyone else, as if it did not exist."""
+    if not is_helper(user):
         raise Http404
     show: Show = _get(Show, code=code)
     return show
@@ -50,9 +76,16 @@ def get_show_for_visitor(code: str) -> Show:
     return show
 
 
+def list_shows_for_helper(user: Any) -> list[Show]:
+    """All shows, newest first, for a helper or the artist. Raises: Http404 for anyone else."""
+    if not is_helper(user):
+        raise Http404
+    return list(Show.objects.all())
+
+
 def list_shows_for_artist(user: Any) -> list[Show]:
     """All shows, newest first, for a signed-in artist. Raises: Http404 for anyone else."""
-    if not (user.is_authenticated and user.is_active and user.is_staff):
+    if not is_artist(user):
         raise Http404
     return list(Show.objects.all())
 
@@ -118,6 +151,12 @@ def get_job(*, show: Show, code: str) -> Job:
 def get_paper(*, show: Show, code: str) -> Paper:
     """A paper of `show`."""
     paper: Paper = _get(Paper, job__show=show, code=code)
+    return paper
+
+
+def get_parcel_paper(*, show: Show, code: str) -> Paper:
+    """A packing slip or label of `show`; what a helper may open."""
+    paper: Paper = _get(Paper, job__show=show, job__kind=PARCEL_PAPERS, code=code)
     return paper
 
 
@@ -199,7 +238,7 @@ def get_pledge_of_visit(*, code: str, visit: str) -> Pledge:
         raise LinkNeeded from error
     if data["p"] != code:
         raise LinkNeeded
-    pledge = Pledge.objects.select_related("show", "edition").filter(code=code, link_version=data["v"]).first()
+    pledge = Pledge.objects.select_related("show").filter(code=code, link_version=data["v"]).first()
     if pledge is None:
         raise LinkNeeded
     return pledge

@@ -17,7 +17,7 @@ from tests.builders import BERLIN_ADDRESS, NOW
 
 GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
 # Pages before any show: no code in the address.
-DOORS = {"campaign:studio": GET, "campaign:studio_details": FORM, "campaign:new_show": FORM}
+DOORS = {"campaign:studio": GET, "campaign:studio_details": FORM, "campaign:new_show": FORM, "campaign:second_factor": FORM}
 # Within a show: the methods, and of which things the address holds the code.
 PAGES = {
     "campaign:standing": (GET, ()),

@@ -23,4 +23,5 @@ urlpatterns = [
     path("readyz", health.readyz, name="readyz"),
     path("sign-in/", session.sign_in, name="sign_in"),
     path("sign-out/", session.sign_out, name="sign_out"),
+    path("studio/second-factor/", session.second_factor, name="second_factor"),
 ]

@@ -8,11 +8,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from campaign.access import get_job, get_message, get_paper
+from campaign.access import get_job, get_message, get_paper, get_parcel_paper, is_artist
 from campaign.outbox import settle_unknown
 from campaign.queries.jobs import read_job
 from campaign.services.updates import call_off_batch
-from campaign.views.rooms import room
+from campaign.views.rooms import room, workroom
 
 ROOMS = {"news": "fund", "refunds": "fund"}
 SECONDS_TO_NEXT_LOOK = "2"
@@ -58,10 +58,10 @@ def settle_message(request: HttpRequest, show: Any, uid: UUID) -> HttpResponse:
     return redirect("campaign:job", show_code=show.code, code=message.batch.code)
 
 
-@room("GET")
+@workroom("GET")
 def paper(request: HttpRequest, show: Any, code: str) -> HttpResponse:
-    """A paper as PDF, shown in the browser and kept by nobody on the way."""
-    found = get_paper(show=show, code=code)
+    """A paper as PDF, shown in the browser and kept by nobody on the way; a helper sees slips and labels only."""
+    found = (get_paper if is_artist(request.user) else get_parcel_paper)(show=show, code=code)
     response = HttpResponse(bytes(found.pdf), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{found.name}"'
     response["Cache-Control"] = "no-store, private"

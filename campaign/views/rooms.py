@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from campaign.access import get_show_for_artist
+from campaign.access import get_show_for_artist, get_show_for_helper
 from campaign.errors import Refusal
 from campaign.planning.errors import PlanningError
 from campaign.queries.effect import describe_effect, read_outlook
@@ -30,11 +30,19 @@ def room(*methods: str) -> Callable[[View], View]:
 
     Anonymous visitors are sent to the sign-in, anyone but the artist is told that there is no such page.
     """
+    return _behind(get_show_for_artist, methods)
 
+
+def workroom(*methods: str) -> Callable[[View], View]:
+    """The same for what helpers do as well: printing and packing, no money."""
+    return _behind(get_show_for_helper, methods)
+
+
+def _behind(doorway: Callable[[Any, str], Any], methods: tuple[str, ...]) -> Callable[[View], View]:
     def decorate(view: View) -> View:
         @wraps(view)
         def inner(request: HttpRequest, show_code: str, **parts: Any) -> HttpResponse:
-            return view(request, get_show_for_artist(request.user, show_code), **parts)
+            return view(request, doorway(request.user, show_code), **parts)
 
         return never_cache(login_required(require_http_methods(list(methods))(inner)))
 

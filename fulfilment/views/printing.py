@@ -10,19 +10,19 @@ from django.utils import timezone
 
 from campaign.access import get_edition
 from campaign.errors import Refusal
-from campaign.views.rooms import ask, room
+from campaign.views.rooms import ask, room, workroom
 from fulfilment.forms.printing import CopiesForm
 from fulfilment.queries.production import list_unprinted, read_sheets
 from fulfilment.services.production import end_printing, tick_printed, untick_printed
 
 
-@room("GET")
+@workroom("GET")
 def print_room(request: HttpRequest, show: Any) -> HttpResponse:
     """Every edition's copies that are paid for, what is printed and what is missing."""
     return _room(request, show=show)
 
 
-@room("POST")
+@workroom("POST")
 def mark_copies(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """Mark copies as printed, or take the mark back."""
     edition = get_edition(show=show, code=code)

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from campaign.access import get_job
 from campaign.errors import Refusal
-from campaign.views.rooms import room
+from campaign.views.rooms import room, workroom
 from fulfilment.forms.sending import ParcelsForm
 from fulfilment.queries.parcels import SendPicture, read_send
 from fulfilment.services.papers import retry_papers
@@ -21,7 +21,7 @@ PER_PAGE = 50  # two fields a parcel: well below the number of fields a submit m
 SORTS = {"to_pack": "to pack", "posted": "posted"}
 
 
-@room("GET", "POST")
+@workroom("GET", "POST")
 def send(request: HttpRequest, show: Any) -> HttpResponse:
     """The parcels of a page; a submit marks those chosen as posted, or takes the mark back."""
     picture = read_send(show)
