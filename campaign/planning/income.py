@@ -10,7 +10,9 @@ class Income:
     """
     Totals of a campaign in minor units, each zero or more.
 
-    `tax_minor` is tax set aside out of what was received; make, pack and post belong to the ordered prints;
+    `received_minor` is what came for paid orders, `refunded_minor` what of it went back; `tax_minor` is tax set aside
+    out of what was received; make, pack and post belong to the ordered prints, `loose_print_minor` to those made for
+    orders that have ended since and that nobody has ordered again;
     sponsors, grants and own money come on top of the orders.
     """
 
@@ -21,6 +23,7 @@ class Income:
     make_minor: int = 0
     pack_minor: int = 0
     post_minor: int = 0
+    loose_print_minor: int = 0
     campaign_cost_minor: int = 0
     sponsor_minor: int = 0
     grant_minor: int = 0
@@ -52,12 +55,13 @@ class WallMoney:
 CONTINGENCY = "Kept for the unforeseen"
 _PARTS = (
     ("received_minor", "Received for orders and gifts", 1),
-    ("refunded_minor", "Refunded", -1),
-    ("fee_minor", "Fees of the payment processor", -1),
+    ("refunded_minor", "Given back to their backers", -1),
+    ("fee_minor", "Fees of bank and payment processor", -1),
     ("tax_minor", "Tax set aside", -1),
     ("make_minor", "Making the ordered prints", -1),
     ("pack_minor", "Packing the ordered prints", -1),
     ("post_minor", "Posting the ordered prints", -1),
+    ("loose_print_minor", "Prints made for orders that ended", -1),
     ("campaign_cost_minor", "Other costs of the campaign", -1),
     ("sponsor_minor", "Sponsors", 1),
     ("grant_minor", "Grants", 1),

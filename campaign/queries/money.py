@@ -2,11 +2,13 @@
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from typing import Any
 
-from django.db.models import Q, Sum
+from django.db.models import Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
 
 from campaign.measures.money import portion_bp
-from campaign.models import Account, CashEntry, Pledge, Show
+from campaign.models import Account, CashEntry, Copy, Pledge, Show
 from campaign.planning import Income, WallMoney, wall_money
 
 HELD, PAID = Pledge.State.HELD, Pledge.State.PAID
@@ -14,12 +16,13 @@ HELD, PAID = Pledge.State.HELD, Pledge.State.PAID
 
 @dataclass(frozen=True, slots=True)
 class PledgeMoney:
-    """One pledge's sums in minor units; received is net of what was given back."""
+    """One pledge's sums in minor units; received is net of what was given back, which stands beside it."""
 
     state: str
     copies: int
     total_minor: int
     received_minor: int
+    given_back_minor: int
     set_aside_minor: int
     make_cost_minor: int
     pack_cost_minor: int
@@ -45,17 +48,21 @@ def read_money(show: Show) -> MoneyPicture:
     """
     The sums of `show` from two queries, one over pledges and one over the cash book.
 
-    Only money of complete orders counts as in hand: a part payment could still have to go back.
+    Only money of complete orders counts as in hand: a part payment could still have to go back. A print that was made
+    for an order that has ended costs what making it did, until somebody orders it again.
     """
-    pledges = [PledgeMoney(*row) for row in _pledge_rows(show)]
+    pledges, loose_minor = _read_pledges(show)
     balances = read_balances(show)
     paid = [p for p in pledges if p.state == PAID]
     held = [p for p in pledges if p.state == HELD]
     received = sum(p.received_minor for p in pledges)
     kept = sum(min(p.received_minor, p.total_minor) for p in paid)
     part = sum(p.received_minor for p in held)
-    base = _income(paid, received_minor=kept, balances=balances)
-    with_open = _income([*paid, *held], received_minor=kept + sum(p.total_minor for p in held), balances=balances)
+    base = _income(paid, received_minor=kept, loose_minor=loose_minor, balances=balances)
+    with_open = _income(
+        [*paid, *held], received_minor=kept + sum(p.total_minor for p in held), loose_minor=loose_minor,
+        balances=balances,
+    )  # fmt: skip
     return MoneyPicture(
         in_hand=_with_contingency(base, show=show),
         if_paid=_with_contingency(with_open, show=show),
@@ -95,27 +102,43 @@ def _net_of(rows: object) -> int:
 BACKER_ACCOUNTS = (Account.ORDERS, Account.REFUNDS)
 
 
-def _pledge_rows(show: Show) -> list[tuple[str, int, int, int, int, int, int, int]]:
+def _read_pledges(show: Show) -> tuple[list[PledgeMoney], int]:
+    """Every pledge's money, and what making the printed copies cost that nobody has; one query."""
     came = Sum("cash_entries__amount_minor", filter=Q(cash_entries__credit__in=BACKER_ACCOUNTS), default=0)
     went = Sum("cash_entries__amount_minor", filter=Q(cash_entries__debit__in=BACKER_ACCOUNTS), default=0)
+    back = Sum("cash_entries__amount_minor", filter=_GIVEN_BACK, default=0)
+    # Prints were only made for orders, so where there is no pledge there is none of them either.
     rows = (
         Pledge.objects.filter(show=show)
-        .annotate(came=came, went=went)
+        .annotate(came=came, went=went, back=back, loose=Coalesce(Subquery(_loose_prints(show)), 0))
         .order_by()
         .values_list(
-            "state", "copies", "prints_minor", "postage_minor", "gift_minor", "came", "went",
-            "set_aside_minor", "make_cost_minor", "pack_cost_minor", "postage_cost_minor",
+            "state", "copies", "prints_minor", "postage_minor", "gift_minor", "tax_added_minor", "came", "went", "back",
+            "set_aside_minor", "make_cost_minor", "pack_cost_minor", "postage_cost_minor", "loose",
         )
     )  # fmt: skip
-    return [
-        (state, copies, prints + postage + gift, came_minor - went_minor, aside, make, pack, post)
-        for state, copies, prints, postage, gift, came_minor, went_minor, aside, make, pack, post in rows
-    ]
+    pledges, loose_minor = [], 0
+    for state, copies, prints, postage, gift, added, came_minor, went_minor, back_minor, *costs, loose in rows:
+        total_minor, received_minor = prints + postage + gift + added, came_minor - went_minor
+        pledges.append(PledgeMoney(state, copies, total_minor, received_minor, back_minor, *costs))
+        loose_minor = loose
+    return pledges, loose_minor
 
 
-def _income(pledges: list[PledgeMoney], *, received_minor: int, balances: Counter[str]) -> Income:
+_GIVEN_BACK = Q(cash_entries__debit=Account.REFUNDS, cash_entries__corrects=None, cash_entries__corrected_by=None)
+
+
+def _loose_prints(show: Show) -> QuerySet[Any, Any]:
+    loose = Copy.objects.filter(edition__show=show, is_printed=True, state=Copy.State.FREE).order_by()
+    return loose.values("edition__show").annotate(total=Sum("edition__make_cost_minor")).values("total")
+
+
+def _income(pledges: list[PledgeMoney], *, received_minor: int, loose_minor: int, balances: Counter[str]) -> Income:
+    refunded_minor = sum(p.given_back_minor for p in pledges if p.state == PAID)
     return Income(
-        received_minor=received_minor,
+        received_minor=received_minor + refunded_minor,
+        refunded_minor=refunded_minor,
+        loose_print_minor=loose_minor,
         fee_minor=balances[Account.FEES],
         tax_minor=sum(p.set_aside_minor for p in pledges),
         make_minor=sum(p.make_cost_minor for p in pledges),
