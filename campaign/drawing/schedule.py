@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import NamedTuple
 
 from campaign.measures.workdays import is_workday
 from campaign.planning.days.schedule import Schedule, ScheduleItem
@@ -11,7 +12,8 @@ from campaign.planning.days.schedule import Schedule, ScheduleItem
 WIDTH, LEFT, RIGHT = 1_000, 6, 994
 TOP, ROW, BAR = 46, 46, 13
 BAR_BELOW_TEXT = 9
-LABEL_UNITS_PER_LETTER = 8
+LABEL_UNITS_PER_LETTER = 7
+LABEL_RISE, LABEL_SINK, LABEL_GAP = 15, 5, 6
 LEAST_WEEK_UNITS = 62
 LABEL_UNITS = 48
 NAME_LENGTH = 40
@@ -50,7 +52,8 @@ class WeekTick:
 @dataclass(frozen=True, slots=True)
 class DrawnItem:
     """
-    One line: its label stands at `label_x`, `label_y`; the bar below runs from `x`, `width` wide, 0 for a moment.
+    One line: its label stands at `label_x`, `label_y`, or ends there where `label_ends`; it is about `label_width`
+    wide, and `label_covers` the line that it stands on. The bar below runs from `x`, `width` wide, 0 for a moment.
 
     `spare_x` to `limit_x` is the float, or what is too late where `is_late`; `limit_x` None: the limit is beyond the
     drawing.
@@ -70,6 +73,19 @@ class DrawnItem:
     y: int = 0
     label_x: int = 0
     label_y: int = 0
+    label_width: int = 0
+    label_ends: bool = False
+    label_covers: bool = False
+
+    @property
+    def label_top_y(self) -> int:
+        """Upper edge of the room for the label, LABEL_RISE + LABEL_SINK high."""
+        return self.label_y - LABEL_RISE
+
+    @property
+    def label_left_x(self) -> int:
+        """Left end of the room for the label."""
+        return self.label_x - self.label_width if self.label_ends else self.label_x
 
     @property
     def spare_width(self) -> int:
@@ -119,6 +135,15 @@ class DrawnSchedule:
         return self.foot - self.top
 
 
+class _Join(NamedTuple):
+    """Upright from `x`, `y` down to `end_y`, from there level to `end_x`."""
+
+    x: int
+    y: int
+    end_y: int
+    end_x: int
+
+
 class _Scale:
     """Days to units; a day begins at its own x and ends at the next one's."""
 
@@ -152,8 +177,11 @@ def draw_schedule(schedule: Schedule, *, deadlines: Sequence[DayMark] = ()) -> D
     marks = [mark for mark in deadlines if scale.holds(mark.on)]
     items = [_draw_item(item, row=row, scale=scale) for row, item in enumerate(shown)]
     items += [_draw_mark(mark, row=row, scale=scale) for row, mark in enumerate(marks, start=len(shown))]
+    joins = _joins([item for item in items if item.is_critical])
     today_on = schedule.days.today_on
+    today_x = (scale.x(today_on) + scale.x(today_on + ONE_DAY)) // 2 if scale.holds(today_on) else None
     foot = TOP + ROW * len(items) + 8
+    upright = joins if today_x is None else [*joins, _Join(today_x, TOP, foot, today_x)]
     return DrawnSchedule(
         width=WIDTH,
         height=foot + 4,
@@ -162,9 +190,9 @@ def draw_schedule(schedule: Schedule, *, deadlines: Sequence[DayMark] = ()) -> D
         bar=BAR,
         off=_bands(scale, days_off=schedule.days.days_off),
         weeks=_weeks(scale),
-        today_x=(scale.x(today_on) + scale.x(today_on + ONE_DAY)) // 2 if scale.holds(today_on) else None,
-        items=tuple(items),
-        path=_path([item for item in items if item.is_critical]),
+        today_x=today_x,
+        items=tuple(_clear_of(item, lines=upright) for item in items),
+        path="".join(f"M{join.x} {join.y}V{join.end_y}H{join.end_x}" for join in joins),
     )
 
 
@@ -233,7 +261,7 @@ def _place(item: DrawnItem, *, row: int) -> DrawnItem:
     wide = LABEL_UNITS_PER_LETTER * (len(name) + len(item.note) + 3 * bool(item.note))
     label_y = TOP + row * ROW + 16
     label_x = max(LEFT, min(item.x, RIGHT - wide))
-    return replace(item, name=name, label_x=label_x, label_y=label_y, y=label_y + BAR_BELOW_TEXT)
+    return replace(item, name=name, label_x=label_x, label_y=label_y, label_width=wide, y=label_y + BAR_BELOW_TEXT)
 
 
 def note_of(item: ScheduleItem) -> str:
@@ -249,6 +277,26 @@ def note_of(item: ScheduleItem) -> str:
     return f"{days} to spare" if item.float_days else "nothing to spare"
 
 
-def _path(items: Sequence[DrawnItem]) -> str:
+def _joins(items: Sequence[DrawnItem]) -> list[_Join]:
     """From the end of each item that decides down to the line of the next one, and along to where it begins."""
-    return "".join(f"M{one.x + one.width} {one.middle_y}V{other.middle_y}H{other.x}" for one, other in pairwise(items))
+    return [_Join(one.x + one.width, one.middle_y, other.middle_y, other.x) for one, other in pairwise(items)]
+
+
+def _clear_of(item: DrawnItem, *, lines: Sequence[_Join]) -> DrawnItem:
+    """The item with its label beside the upright lines that would run through it; without room there it covers them."""
+    top, foot = item.label_top_y, item.label_y + LABEL_SINK
+    upright = [line.x for line in lines if line.y < foot and line.end_y > top]
+
+    def is_clear(left_x: int) -> bool:
+        right_x = left_x + item.label_width
+        return left_x >= LEFT and right_x <= RIGHT and not any(left_x < x + LABEL_GAP and x < right_x for x in upright)
+
+    if not any(item.label_x - LABEL_GAP < x < item.label_x + item.label_width for x in upright):
+        return item
+    beside = [replace(item, label_x=x + LABEL_GAP) for x in upright]
+    beside += [replace(item, label_x=x - LABEL_GAP, label_ends=True) for x in upright]
+    return min(
+        (one for one in beside if is_clear(one.label_left_x)),
+        key=lambda one: (one.label_ends, abs(one.label_left_x - item.label_x)),
+        default=replace(item, label_covers=True),
+    )

@@ -169,7 +169,7 @@ def _drawn(
     scale: _Scale, *, labelled: Staircase, firm: str, pencil: str, here: Spot, there: Spot | None,
     levels: Sequence[Mark], landings: Sequence[Landing],
 ) -> DrawnStaircase:  # fmt: skip
-    step_minor = _tick_step(scale.top_minor)
+    step_minor = round_step(scale.top_minor, most=MOST_TICKS)
     return DrawnStaircase(
         width=WIDTH, height=HEIGHT, left=LEFT, right=RIGHT, top=TOP, foot=FOOT,
         firm=firm, pencil=pencil, here=here, there=there,
@@ -215,11 +215,16 @@ def _levels(levels: Sequence[Mark], *, x_of: Callable[[int], int]) -> tuple[Leve
     )
 
 
-def _tick_step(top_minor: int) -> int:
-    """The smallest of 1, 2, 5, 10, 20, … that gives no more than MOST_TICKS ticks beyond zero."""
+def round_step(top_minor: int, *, most: int) -> int:
+    """
+    The smallest of 1, 2, 5, 10, 20, … that goes into `top_minor` at most `most` times.
+
+    >>> [round_step(top, most=5) for top in (4, 12, 99_000)]
+    [1, 5, 20000]
+    """
     step = 1
     while True:
         for factor in (1, 2, 5):
-            if top_minor // (step * factor) <= MOST_TICKS:
+            if top_minor // (step * factor) <= most:
                 return step * factor
         step *= 10

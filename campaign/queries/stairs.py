@@ -6,7 +6,7 @@ from campaign.drawing.staircase import LETTERS, DrawnStaircase, draw_staircase
 from campaign.drawing.thermometer import Mark
 from campaign.models import Show
 from campaign.planning import Plan
-from campaign.planning.explaining.landings import Landing, find_landings, write_promise
+from campaign.planning.explaining.landings import Landing, find_landings, hung_count, write_promise
 from campaign.queries.standing import Standing
 
 
@@ -27,9 +27,43 @@ class StairsPicture:
     landings: tuple[LandingRow, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class StairRow:
+    """One step of the staircase in figures; `levels` are the names of the levels that buy just this show."""
+
+    money_minor: int
+    works: int
+    worth: int
+    is_here: bool
+    is_reached: bool
+    levels: tuple[str, ...] = ()
+
+
+def list_stairs(standing: Standing) -> tuple[StairRow, ...]:
+    """Every step of the staircase in figures; none before the first staircase. No query."""
+    staircase = standing.staircase
+    if staircase is None:
+        return ()
+    here = staircase.index_at(standing.in_hand_minor)
+    levels: dict[int, list[str]] = {}
+    for one in sorted(standing.levels, key=lambda one: one.level.money_minor):
+        levels.setdefault(staircase.index_at(one.level.money_minor), []).append(one.level.name)
+    return tuple(
+        StairRow(
+            money_minor=step.money_minor,
+            works=hung_count(step),
+            worth=step.worth,
+            is_here=number == here,
+            is_reached=number <= here,
+            levels=tuple(levels.get(number, ())),
+        )
+        for number, step in enumerate(staircase.steps)
+    )
+
+
 def draw_stairs(standing: Standing) -> StairsPicture | None:
-    """The picture of a standing; None before the first staircase. No query."""
-    if standing.staircase is None:
+    """The picture of a standing; None before the first staircase, and where no sum buys anything. No query."""
+    if standing.staircase is None or standing.staircase.steps[-1].worth == 0:
         return None
     landings = find_landings(standing.staircase) if standing.show.closed_at is None else ()
     taken = {one.level.money_minor for one in standing.levels}

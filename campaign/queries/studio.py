@@ -22,19 +22,8 @@ from campaign.queries.explain import (
 from campaign.queries.plan_request import load_request
 from campaign.queries.price_book import read_price_book
 from campaign.queries.promises import BrokenPromise, check_promises
-from campaign.queries.stairs import StairsPicture, draw_stairs
+from campaign.queries.stairs import StairRow, StairsPicture, draw_stairs, list_stairs
 from campaign.queries.standing import Standing, load_plan, read_standing
-
-
-@dataclass(frozen=True, slots=True)
-class StairRow:
-    """One step of the staircase in figures."""
-
-    money_minor: int
-    works: int
-    worth: int
-    is_here: bool
-    is_reached: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,23 +118,6 @@ def _listed(request: PlanRequest, *, facts: dict[str, WorkFacts]) -> list[Listed
         Listed(work.code, number, facts[work.code].picture_sha256 if work.code in facts else "")
         for number, work in enumerate(request.works, start=1)
     ]
-
-
-def list_stairs(standing: Standing) -> tuple[StairRow, ...]:
-    """Every step of the staircase in figures."""
-    if standing.staircase is None:
-        return ()
-    here = standing.staircase.index_at(standing.in_hand_minor)
-    return tuple(
-        StairRow(
-            money_minor=step.money_minor,
-            works=sum(index >= 0 for index in step.choice),
-            worth=step.worth,
-            is_here=number == here,
-            is_reached=number <= here,
-        )
-        for number, step in enumerate(standing.staircase.steps)
-    )
 
 
 def landings(stairs: Sequence[StairRow]) -> tuple[StairRow, ...]:

@@ -9,8 +9,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
 from campaign.access import list_shows_for_artist
-from campaign.queries.standing import read_standing
-from campaign.queries.studio import list_stairs, read_studio_page
+from campaign.queries.all_stairs import read_all_stairs
+from campaign.queries.studio import read_studio_page
 from campaign.views.rooms import room
 
 
@@ -33,7 +33,5 @@ def standing(request: HttpRequest, show: Any) -> HttpResponse:
 
 @room("GET")
 def staircase(request: HttpRequest, show: Any) -> HttpResponse:
-    """Every step in figures."""
-    return render(
-        request, "campaign/studio/all_stairs.html", {"show": show, "stairs": list_stairs(read_standing(show))}
-    )
+    """The staircase drawn, what is near the money, and every step in figures."""
+    return render(request, "campaign/studio/all_stairs.html", {"show": show, "page": read_all_stairs(show)})

@@ -1,5 +1,6 @@
 """The schedule drawn: every day equally wide, days off hatched, float and lateness where they lie."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
@@ -51,6 +52,31 @@ def test_lines_stand_below_each_other_and_labels_stay_inside():
     assert ys == sorted(set(ys))
     assert all(drawing.top < item.label_y < item.y < drawing.foot <= drawing.height for item in drawing.items)
     assert all(LEFT <= item.label_x < RIGHT for item in drawing.items)
+
+
+@settings(max_examples=60)
+@given(st.integers(0, 30), st.integers(1, 40), st.integers(0, 6))
+def test_no_line_runs_through_a_label(days_gone, hours, framing_days):
+    today_on = date(2026, 3, 10) + timedelta(days=days_gone)
+    drawing, _ = drawn(replace(DAYS, today_on=today_on, printer_seconds=hours * HOUR, framing_days=framing_days))
+    found = re.findall(r"M(\d+) (\d+)V(\d+)H\d+", drawing.path)
+    lines = [tuple(int(part) for part in parts) for parts in found]
+    assert len(lines) == sum(item.is_critical for item in drawing.items) - 1
+    if drawing.today_x is not None:
+        lines.append((drawing.today_x, drawing.top, drawing.foot))
+    for item in drawing.items:
+        assert item.label_left_x >= LEFT
+        assert item.label_left_x + item.label_width <= RIGHT
+        crossed = [x for x, y, end_y in lines if y < item.label_y and end_y > item.label_y - 10]
+        through = [x for x in crossed if item.label_left_x < x < item.label_left_x + item.label_width]
+        assert bool(through) == item.label_covers, item
+
+
+def test_a_label_stands_beside_the_line_that_would_run_through_it():
+    _, items = drawn()
+    cut_off, ends = items["Order cut-off"], items["Proof"].x + items["Proof"].width
+    assert cut_off.x < ends < cut_off.label_left_x
+    assert not any(item.label_covers for item in items.values())
 
 
 def test_float_reaches_from_the_bar_to_the_limit():
