@@ -6,6 +6,7 @@ import environ
 from csp.constants import NONE, SELF
 
 from config.env import BadSetting, env_bool, env_int, env_list, env_origin, env_secret, env_str, url_host
+from config.logs import logging_settings
 
 ROOT = Path(__file__).resolve().parent.parent
 DEBUG = env_bool("WALLFUL_DEBUG", default=True)
@@ -35,6 +36,7 @@ INSTALLED_APPS = [
     "crispy_bootstrap5",
 ]
 MIDDLEWARE = [
+    "config.logs.RequestLog",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -214,15 +216,12 @@ CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "campaign.sweep", "schedule": 2.0},
     "sweep-staircases": {"task": "campaign.rebuild", "schedule": 2.0},
     "sweep-papers": {"task": "fulfilment.sweep", "schedule": 2.0},
+    "verify": {"task": "fulfilment.verify", "schedule": 300.0},  # does it once an hour
     "forget-old": {"task": "fulfilment.forget_old", "schedule": 3600.0},
 }
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": env_str("WALLFUL_LOG_LEVEL", "INFO")},
-    # Celery's own lines at every two-second tick would hide the rest.
-    "loggers": {"celery": {"level": "WARNING"}, "django.server": {"level": "WARNING"}, "axes": {"level": "WARNING"}},
-}
+# --- watching over it ---------------------------------------------------------------------------------------
+METRICS_TOKEN = env_str("WALLFUL_METRICS_TOKEN")  # without one there is no /metrics
+LOGGING = logging_settings(
+    level=env_str("WALLFUL_LOG_LEVEL", "INFO"), as_json=env_bool("WALLFUL_LOG_JSON", default=not DEBUG)
+)

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.browser
 MOST_PAGES = 110
 # They answer only to a POST, are no page, or are another page under a second name.
 NO_PAGE = {
-    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:sign_out",
+    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics", "campaign:sign_out",
     "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off", "campaign:paper",
     "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie", "campaign:meet_deadline",
     "campaign:calendar", "campaign:mend_level",

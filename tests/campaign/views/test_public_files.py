@@ -6,8 +6,10 @@ from typing import Any
 
 import pytest
 from django.db import OperationalError, connection
+from django.utils import timezone
 
 from campaign.models import OutboxMessage, Picture, Show
+from campaign.services.pulses import beat_sweep
 from tests.builders import place
 
 pytestmark = pytest.mark.django_db
@@ -53,16 +55,62 @@ def test_healthz_asks_nothing_of_the_database(client: Any, django_assert_num_que
 
 def test_readyz_is_ready_while_mail_goes_out(client: Any, show: Show, clock: Any) -> None:
     place(show)
-    assert client.get("/readyz").json() == {"ready": True, "database": True, "oldest_mail_seconds": 0}
+    beat_sweep(now=timezone.now())
+    said = client.get("/readyz").json()
+    assert said.pop("free_bytes") > 0
+    assert said == {
+        "ready": True, "database": True, "oldest_mail_seconds": 0, "sweep_age_seconds": 0, "stuck_mails": 0,
+    }  # fmt: skip
 
 
 def test_readyz_tells_that_no_worker_is_there(client: Any, show: Show, clock: Any) -> None:
+    assert client.get("/readyz").status_code == 503  # no sweep so far
     place(show)
+    beat_sweep(now=timezone.now())
     clock.shift(3600)
     response = client.get("/readyz")
     assert response.status_code == 503 and response.json()["oldest_mail_seconds"] == 3600
     OutboxMessage.objects.update(due_at=OutboxMessage.objects.get().due_at + timedelta(days=1))
+    assert client.get("/readyz").json()["sweep_age_seconds"] == 3600
+    beat_sweep(now=timezone.now())
     assert client.get("/readyz").status_code == 200
+
+
+def test_readyz_counts_mail_that_is_stuck_and_stays_ready(client: Any, show: Show, clock: Any) -> None:
+    place(show)
+    beat_sweep(now=timezone.now())
+    OutboxMessage.objects.update(state="stuck")
+    response = client.get("/readyz")
+    assert response.status_code == 200 and response.json()["stuck_mails"] == 1
+
+
+def test_a_full_disk_is_not_ready(client: Any, show: Show, clock: Any, monkeypatch: Any) -> None:
+    beat_sweep(now=timezone.now())
+    monkeypatch.setattr("campaign.queries.health.LEAST_FREE_BYTES", 10**18)
+    assert client.get("/readyz").status_code == 503
+
+
+def test_there_are_no_metrics_without_the_token(client: Any, db: None, settings: Any) -> None:
+    assert client.get("/metrics").status_code == 404
+    assert client.get("/metrics", headers={"Authorization": "Bearer "}).status_code == 404
+    settings.METRICS_TOKEN = "a token"
+    assert client.get("/metrics").status_code == 404
+    assert client.get("/metrics", headers={"Authorization": "Bearer another"}).status_code == 404
+
+
+def test_metrics_count_and_name_nobody(client: Any, show: Show, clock: Any, settings: Any) -> None:
+    settings.METRICS_TOKEN = "a token"
+    pledge = place(show, copies=2)
+    text = client.get("/metrics", headers={"Authorization": "Bearer a token"}).content.decode()
+    assert 'wallful_pledges{state="held"} 1\n' in text
+    assert 'wallful_copies{state="held"} 2\n' in text and 'wallful_copies{state="free"} 18\n' in text
+    assert text.count("# TYPE") == text.count("# HELP") >= 12
+    assert pledge.email not in text and pledge.code not in text
+
+
+def test_every_answer_carries_its_number(client: Any, db: None) -> None:
+    numbers = {client.get("/healthz")["X-Request-Id"] for _ in range(5)}
+    assert len(numbers) == 5
 
 
 def test_readyz_tells_that_the_database_is_gone(client: Any) -> None:

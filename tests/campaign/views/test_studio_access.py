@@ -10,7 +10,7 @@ from tests.studio_pages import DOORS, PAGES, addresses, make_things, url_names
 PUBLIC = {
     "campaign:front", "campaign:show", "campaign:order", "campaign:update", "campaign:send_link",
     "campaign:pledge_link", "campaign:my_pledge", "campaign:my_address", "campaign:my_cancel", "campaign:unsubscribe",
-    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:sign_in",
+    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics", "campaign:sign_in",
     "campaign:sign_out", "campaign:calendar",
 }  # fmt: skip
 
