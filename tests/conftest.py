@@ -1,11 +1,13 @@
 """The cast and the scene of all tests: ada the artist, cleo the outsider, one small show."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from tests import builders
+from tests.card_stand_in import KEY, SECRET, StandIn
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("house")
@@ -47,3 +49,16 @@ def cleo_client(client: Any, cleo: Any) -> Any:
     """A browser in which the outsider is signed in."""
     client.force_login(cleo)
     return client
+
+
+@pytest.fixture
+def stand_in(settings: Any, db: None) -> Iterator[StandIn]:
+    """A card processor of our own on this machine, with the site's keys set to it, and a studio that takes cards."""
+    processor = StandIn(clock=builders.NOW.timestamp, hang_s=0.5)
+    settings.CARD_SECRET_KEY, settings.CARD_WEBHOOK_SECRET, settings.CARD_SECONDS = KEY, SECRET, 0.3
+    settings.CARD_API = settings.CARD_CHECKOUT = processor.url
+    studio = builders.make_studio()
+    studio.takes_cards = True
+    studio.save()
+    yield processor
+    processor.close()

@@ -28,8 +28,6 @@ KEY_LIFE = timedelta(hours=24)  # afterwards an idempotency key may be forgotten
 TOLERANCE_S = 300
 LONGEST_BODY = 64 * 1024
 PER_PAGE = 100
-# Its amounts have other digits than ISO 4217 there, or may not end as they like: no way CARD in these.
-ODD_CURRENCIES = frozenset({"BHD", "CLF", "IQD", "ISK", "JOD", "KWD", "LYD", "MGA", "OMR", "TND", "UGX", "UYW"})
 _PAID_WITH = "payment_intent.latest_charge.balance_transaction"
 _TEST_KEYS = ("sk_test_", "rk_test_")
 
