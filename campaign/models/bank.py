@@ -48,15 +48,19 @@ class BankLine(models.Model):
     line_hash = models.CharField(max_length=64, unique=True)
     same_before = models.PositiveSmallIntegerField(default=0)
     booked_on = models.DateField()
+    value_on = models.DateField(null=True, blank=True)
     amount_minor = models.BigIntegerField(help_text="Below zero for money that left.")
+    fee_minor = models.BigIntegerField(default=0, help_text="What the bank took out of it on the way.")
     currency = models.CharField(max_length=3)
     party_name = models.CharField(max_length=140, blank=True)
     party_iban = models.CharField(max_length=34, blank=True)
     reference = models.CharField(max_length=140, blank=True, help_text="Creditor reference or end-to-end number.")
     text = models.CharField(max_length=500, blank=True)
+    is_reversal = models.BooleanField(default=False)
     state = models.CharField(max_length=8, choices=State.choices, default=State.OPEN)
     pledge = models.ForeignKey(Pledge, models.PROTECT, null=True, blank=True, related_name="bank_lines")
     entry = models.OneToOneField(CashEntry, models.PROTECT, null=True, blank=True, related_name="bank_line")
+    kept_minor = models.BigIntegerField(default=0, help_text="Too much, kept as a gift with the backer’s consent.")
     note = models.CharField(max_length=200, blank=True)
     settled_at = models.DateTimeField(null=True, blank=True)
 
@@ -65,6 +69,9 @@ class BankLine(models.Model):
         indexes = [models.Index(fields=["state", "booked_on"])]
         constraints = [
             models.CheckConstraint(condition=~models.Q(amount_minor=0), name="bank_line_moves_money"),
+            models.CheckConstraint(
+                condition=models.Q(fee_minor__gte=0, kept_minor__gte=0), name="bank_line_sums_are_not_negative"
+            ),
             models.CheckConstraint(
                 condition=models.Q(state="open", settled_at=None, entry=None)
                 | models.Q(state="booked", settled_at__isnull=False, entry__isnull=False)
@@ -77,11 +84,30 @@ class BankLine(models.Model):
         return f"{self.booked_on} {self.amount_minor}"
 
 
+class BankUpload(models.Model):
+    """A CSV file that waits until the artist has said what its columns mean; deleted once it is read in."""
+
+    show = models.ForeignKey(Show, models.CASCADE, related_name="bank_uploads")
+    code = models.CharField(max_length=16, unique=True, default=new_code)
+    file_name = models.CharField(max_length=160)
+    content = models.BinaryField()
+    sent_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return self.file_name
+
+
 class CsvLayout(models.Model):
     """Which column of a bank's CSV file holds what, as the artist said once."""
 
     name = models.CharField(max_length=80, unique=True)
-    columns = models.JSONField(help_text="What is meant -> heading as it stands in the file.")
+    headings_sha256 = models.CharField(
+        max_length=64, unique=True, help_text="Of the headings, so that they are known again."
+    )
+    columns = models.JSONField(help_text="Headings, the heading of each meaning, the order of days.")
     written_at = models.DateTimeField()
 
     class Meta:
