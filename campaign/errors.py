@@ -30,29 +30,53 @@ class CampaignNotOpen(Refusal):
 
 @dataclass
 class NotEnoughCopies(Refusal):
-    """Fewer copies are free than were asked for."""
+    """Fewer copies of an edition are free than were asked for."""
 
     left: int
+    title: str
 
     @property
     def sentence(self) -> str:
         if self.left == 0:
-            return "No copy is free now. Copies that are not paid in time come back, so look again in a few days."
-        copies = "1 copy is" if self.left == 1 else f"{self.left} copies are"
-        return f"Only {copies} free. Nothing was recorded; choose {self.left} or fewer."
+            return (
+                f"No copy of “{self.title}” is free now, and nothing was recorded. Copies that are not paid in time "
+                "come back, so look again in a few days."
+            )
+        copies = "1 copy" if self.left == 1 else f"{self.left} copies"
+        are = "is" if self.left == 1 else "are"
+        return f"Only {copies} of “{self.title}” {are} free. Nothing was recorded; choose {self.left} or fewer."
+
+
+@dataclass
+class NotOnSale(Refusal):
+    """An edition is sold between two moments of its own, or is not there any more."""
+
+    title: str
+    from_at: datetime | None = None
+    until_at: datetime | None = None
+
+    @property
+    def sentence(self) -> str:
+        when = "is not on offer any more"
+        if self.from_at:
+            when = f"can be ordered from {self.from_at:%-d %B %Y, %H:%M %Z}"
+        elif self.until_at:
+            when = f"could be ordered until {self.until_at:%-d %B %Y, %H:%M %Z}"
+        return f"“{self.title}” {when}. Nothing was recorded."
 
 
 @dataclass
 class OverLimit(Refusal):
-    """One person may have so many copies."""
+    """One person may have so many copies of an edition."""
 
     limit: int
     already: int
+    title: str
 
     @property
     def sentence(self) -> str:
-        had = f" and {self.already} are already ordered with this e-mail address" if self.already else ""
-        return f"One person can have {self.limit} at most{had}. Nothing was recorded."
+        had = f", and {self.already} are already ordered with this e-mail address" if self.already else ""
+        return f"One person can have {self.limit} of “{self.title}” at most{had}. Nothing was recorded."
 
 
 @dataclass
@@ -64,6 +88,26 @@ class NoPostage(Refusal):
     @property
     def sentence(self) -> str:
         return f"There is no postage price for {self.country} with that many copies. Write to the studio, please."
+
+
+@dataclass
+class DearerPostage(NoPostage):
+    """The postage that was agreed does not reach there."""
+
+    @property
+    def sentence(self) -> str:
+        return "Posting it there costs more than the postage you agreed to. Write to the studio, please."
+
+
+@dataclass
+class OtherTax(Refusal):
+    """Another tax applies in the new country than the one that was agreed."""
+
+    country: str
+
+    @property
+    def sentence(self) -> str:
+        return "Another tax applies in that country than in the sum you agreed to. Write to the studio, please."
 
 
 @dataclass

@@ -10,8 +10,9 @@ from django.urls import reverse
 
 from campaign import outbox
 from campaign.access import make_news_token, make_pledge_token
-from campaign.models import OutboxMessage, Pledge, Refund, Show, Studio, Update
+from campaign.models import Deadline, OutboxMessage, Pledge, Refund, Show, Studio, Update
 from campaign.prose import render_markdown
+from campaign.queries.order_lines import Addressed, read_order_lines
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
 
@@ -27,7 +28,7 @@ def pledge_context(pledge: Pledge) -> dict[str, Any]:
         "pledge": pledge,
         "show": pledge.show,
         "studio": Studio.objects.get(pk=1),
-        "edition": pledge.edition,
+        "order": read_order_lines(pledge),
         "link": public_link("campaign:pledge_link", make_pledge_token(pledge)),
         "show_link": public_link("campaign:show", pledge.show.code),
     }
@@ -47,14 +48,34 @@ def _about_pledge(name: str, *, pledge: Pledge, now: datetime, again: str = "", 
     )
 
 
-def pledge_placed(*, pledge: Pledge, numbers: list[int], now: datetime) -> OutboxMessage:
+def pledge_placed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     """Confirms an order, says how to pay and until when, carries the private link."""
-    return _about_pledge("pledge_placed", pledge=pledge, now=now, numbers=numbers)
+    return _about_pledge("pledge_placed", pledge=pledge, now=now)
 
 
-def payment_received(*, pledge: Pledge, received_minor: int, now: datetime) -> OutboxMessage:
-    """Says that all the money is there and what happens next."""
-    return _about_pledge("payment_received", pledge=pledge, now=now, received_minor=received_minor)
+def payment_received(*, pledge: Pledge, received_minor: int, now: datetime, surplus: str = "") -> OutboxMessage:
+    """Says that all the money is there and what happens next; of too much, that it is a gift or goes back."""
+    over_minor = max(0, received_minor - pledge.total_minor)
+    more = {"received_minor": received_minor, "over_minor": over_minor, "surplus": surplus}
+    return _about_pledge("payment_received", pledge=pledge, now=now, **more)
+
+
+def payment_part(
+    *, pledge: Pledge, key: str, amount_minor: int, missing_minor: int, now: datetime
+) -> OutboxMessage | None:
+    """Says what came, what is still missing and until when; one for each payment."""
+    if not pledge.email:
+        return None
+    more = {"amount_minor": amount_minor, "missing_minor": missing_minor}
+    return _about_pledge("payment_part", pledge=pledge, now=now, again=f":{key}", **more)
+
+
+def payment_over(*, pledge: Pledge, key: str, amount_minor: int, surplus: str, now: datetime) -> OutboxMessage | None:
+    """Money for an order that was paid already, or had ended: it goes back, is a gift, or will be asked about."""
+    if not pledge.email:
+        return None
+    more = {"amount_minor": amount_minor, "surplus": surplus}
+    return _about_pledge("payment_over", pledge=pledge, now=now, again=f":{key}", **more)
 
 
 def hold_reminder(*, pledge: Pledge, now: datetime) -> OutboxMessage:
@@ -86,9 +107,11 @@ def refund_made(*, refund: Refund, now: datetime) -> OutboxMessage | None:
     return _about_pledge("refund_made", pledge=refund.pledge, now=now, again=f":{refund.pk}", refund=refund)
 
 
-def address_changed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
-    """Acknowledges a new address; one mail per change."""
-    return _about_pledge("address_changed", pledge=pledge, now=now, again=f":{now:%Y%m%d%H%M%S%f}")
+def address_changed(*, pledge: Pledge, friend: Addressed | None, now: datetime) -> OutboxMessage:
+    """Acknowledges a new address of the backer, or of a friend of theirs; one mail per change."""
+    goes_to = friend or Addressed(pledge.name, pledge.address)
+    again = f":{now:%Y%m%d%H%M%S%f}"
+    return _about_pledge("address_changed", pledge=pledge, now=now, again=again, goes_to=goes_to, friend=friend)
 
 
 def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
@@ -156,6 +179,25 @@ def update_trial(*, update: Update, now: datetime) -> OutboxMessage:
 
 def _news_context(update: Update) -> dict[str, Any]:
     return {"update": update, "body_html": render_markdown(update.body)}
+
+
+def deadline_near(*, deadline: Deadline, now: datetime) -> OutboxMessage:
+    """To the artist: a date set by others comes near; once for each day it is set to."""
+    context = show_context(deadline.show)
+    return outbox.enqueue(
+        name="deadline_near",
+        key=f"deadline_near:{deadline.uid.hex}:{deadline.on:%Y%m%d}",
+        kind=TRANSACTIONAL,
+        recipient=context["studio"].email,
+        context={
+            **context,
+            "deadline": deadline,
+            "days": (deadline.on - now.astimezone(deadline.show.zone).date()).days,
+            "days_link": public_link("campaign:schedule", deadline.show.code),
+        },
+        now=now,
+        show=deadline.show,
+    )
 
 
 def show_context(show: Show) -> dict[str, Any]:

@@ -17,6 +17,8 @@ def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: da
     # An order may have been cancelled after its parcel had left: then there is no own page to point to.
     newest = max(pledges.values(), key=lambda pledge: (pledge.placed_at, pledge.pk), default=None)
     about = show_context(parcel.show)
+    # What goes to a friend is told to the backer who ordered it: the friend's own e-mail address is never asked for.
+    is_for_friend = any(copy.line and copy.line.recipient_name for copy in copies)
     return outbox.enqueue(
         name="parcel_posted",
         key=f"parcel_posted:{parcel.code}",
@@ -26,6 +28,8 @@ def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: da
         context={
             **about,
             "parcel": parcel,
+            "reader": newest.name if newest and is_for_friend else parcel.name,
+            "is_for_friend": is_for_friend,
             "copies": copies,
             "lines": postal_lines(parcel, sender_country=parcel.show.country),
             "orders": sorted(pledges),

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from campaign.addresses import FIELDS, AddressError, country_name, format_postal_lines
-from campaign.models import Show, Studio
+from campaign.models import Copy, Show, Studio
 from campaign.pdf import PdfSource, data_uri
 from campaign.symbols import code128_png
 from fulfilment.models import Parcel
 from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
 from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
 from fulfilment.packing.type_size import SIZES_PT
-from fulfilment.queries.paper_size import page_size_of
+from campaign.queries.paper_size import page_size_of
 
 ADDRESS_WIDTH_MM, ADDRESS_HEIGHT_MM = 89.0, 62.0
 SLIP_WIDTH_MM, SLIP_HEIGHT_MM = 84.0, 40.0
@@ -84,6 +84,7 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
         "copies": copies,
         "prints": len(copies),
         "orders": sorted({copy.pledge.code for copy in copies if copy.pledge}),
+        "giver": next((copy.pledge.name for copy in copies if copy.pledge and _is_for_friend(copy)), ""),
         "lines": lines[:-1] if is_abroad else lines,
         "country_line": lines[-1] if is_abroad else "",
         "address_pt": choose_type_size(lines, width_mm=ADDRESS_WIDTH_MM, height_mm=ADDRESS_HEIGHT_MM),
@@ -91,6 +92,10 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
         "code_src": data_uri(symbol.png, media_type="image/png"),
         "code_width_mm": f"{bar_width_mm(symbol.width_modules):.3f}",
     }
+
+
+def _is_for_friend(copy: Copy) -> bool:
+    return bool(copy.line and copy.line.recipient_name)
 
 
 def _slip_size(lines: Sequence[str]) -> int:

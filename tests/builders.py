@@ -23,6 +23,7 @@ from campaign.models import (
     Wall,
     Work,
 )
+from campaign.queries.basket import LineWish
 from campaign.services.payments import Receipt, record_payment
 from campaign.services.plans import refresh_staircase
 from campaign.services.pledges import Order, place_pledge
@@ -51,8 +52,7 @@ class OrderFactory(factory.Factory):
     name = factory.Sequence(lambda n: f"Backer Number{n}")
     email = factory.Sequence(lambda n: f"backer{n}@example.org")
     way = "transfer"
-    edition_code = "harbour"
-    copies = 1
+    lines = (LineWish("harbour", 1),)
     gift_minor = 0
     address = factory.LazyFunction(lambda: dict(BERLIN_ADDRESS))
     wants_updates = True
@@ -205,9 +205,15 @@ def _add_edition(show: Show, *, copies: int) -> Edition:
 
 
 def place(show: Show, *, now: datetime = NOW, request_key: uuid.UUID | None = None, **changes: Any) -> Pledge:
-    """An order through the real service; `changes` are fields of Order."""
-    if changes.get("copies") == 0:
-        changes = {"edition_code": "", "address": {}, "gift_minor": 1_000} | changes
+    """
+    An order through the real service; `changes` are fields of Order.
+
+    `copies` and `edition_code` make its one line, no copies a gift without a print.
+    """
+    copies, edition_code = changes.pop("copies", 1), changes.pop("edition_code", "harbour")
+    if copies == 0:
+        changes = {"lines": (), "address": {}, "gift_minor": 1_000} | changes
+    changes = {"lines": (LineWish(edition_code, copies),)} | changes
     return place_pledge(show=show, request_key=request_key or uuid.uuid4(), order=OrderFactory(**changes), now=now)
 
 

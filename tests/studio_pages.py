@@ -10,14 +10,20 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from campaign.models import Deadline, Job, OutboxMessage, Paper, Refund, Show, Update
+from campaign.models import Deadline, Funder, Job, OutboxMessage, Paper, Refund, Show, Update
+from campaign.queries.basket import LineWish
 from campaign.services.payments import record_other_money
 from campaign.services.pledges import Order, place_pledge
 from tests.builders import BERLIN_ADDRESS, NOW
 
 GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
 # Pages before any show: no code in the address.
-DOORS = {"campaign:studio": GET, "campaign:studio_details": FORM, "campaign:new_show": FORM, "campaign:second_factor": FORM}
+DOORS = {
+    "campaign:studio": GET,
+    "campaign:studio_details": FORM,
+    "campaign:new_show": FORM,
+    "campaign:second_factor": FORM,
+}
 # Within a show: the methods, and of which things the address holds the code.
 PAGES = {
     "campaign:standing": (GET, ()),
@@ -73,6 +79,12 @@ PAGES = {
     "campaign:payment": (FORM, ("pledge",)),
     "campaign:refund": (FORM, ("pledge",)),
     "campaign:cancel": (FORM, ("pledge",)),
+    "campaign:funders": (GET, ()),
+    "campaign:new_funder": (FORM, ()),
+    "campaign:funder": (FORM, ("funder",)),
+    "campaign:funder_money": (FORM, ("funder",)),
+    "campaign:delete_funder": (FORM, ("funder",)),
+    "campaign:prospectus": (GET, ("funder",)),
     "campaign:cash_book": (GET, ()),
     "campaign:other_money": (FORM, ()),
     "campaign:correct": (FORM, ("entry",)),
@@ -125,7 +137,7 @@ PAGES = {
 def make_things(show: Show) -> dict[str, Any]:
     """The code in the address of one thing of each kind."""
     order = Order(
-        name="Iris", email="iris@example.org", way="transfer", edition_code="harbour", copies=1, address=BERLIN_ADDRESS
+        name="Iris", email="iris@example.org", way="transfer", lines=(LineWish("harbour", 1),), address=BERLIN_ADDRESS
     )
     job = Job.objects.create(show=show, kind="papers", key="k", title="Papers", starts_at=NOW, created_at=NOW)
     pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=NOW)
@@ -142,6 +154,7 @@ def make_things(show: Show) -> dict[str, Any]:
             show=show, key="x", kind="own", amount_minor=100, happened_on=NOW.date(), text="Own", now=NOW
         ).key,
         "update": Update.objects.create(show=show, title="T", body="B", written_at=NOW).code,
+        "funder": Funder.objects.create(show=show, kind="sponsor", name="Bakery Kornblum").code,
         "message": OutboxMessage.objects.create(
             key="m", name="n", kind="campaign", show=show, recipient="a@example.org", subject="s", text="t", html="h",
             due_at=NOW, created_at=NOW,

@@ -11,10 +11,10 @@ from campaign.forms.layout import plain_helper
 NAME_LENGTH = 120
 
 
-def form_field(field: AddressField, *, country_code: str) -> forms.Field:
-    """One field of an address as the browser should offer it."""
+def form_field(field: AddressField, *, country_code: str, section: str = "") -> forms.Field:
+    """One field of an address as the browser should offer it; `section` names another person's."""
     label = field.label if field.required else f"{field.label} (if there is one)"
-    attrs = {"autocomplete": field.autocomplete}
+    attrs = {"autocomplete": f"section-{section} {field.autocomplete}" if section else field.autocomplete}
     needed = {"required": f"{field.label} is needed for an address in {country_in_sentence(country_code)}."}
     if field.choices:
         select = forms.Select(attrs=attrs)
@@ -30,32 +30,35 @@ def form_field(field: AddressField, *, country_code: str) -> forms.Field:
 
 
 class AddressFields(forms.Form):
-    """A form with `name` and the address fields of a country; `clean` puts the checked address into "address"."""
+    """
+    A form with `name` and the address fields of a country; `clean` puts the checked address into "address".
 
-    country_code = ""
+    With a prefix such as "friend_" the same for somebody else: `friend_name` and its address fields.
+    """
 
-    def add_address_fields(self, country_code: str) -> None:
-        """Add the country's fields, without the name, in the order of the country's layout."""
-        self.country_code = country_code
+    def add_address_fields(self, country_code: str, *, prefix: str = "") -> list[str]:
+        """Add the country's fields, without the name, in the order of the country's layout. Returns: their names."""
+        names = []
         for field in address_fields(country_code):
             if field.key != "name":
-                self.fields[field.key] = form_field(field, country_code=country_code)
+                names.append(f"{prefix}{field.key}")
+                self.fields[names[-1]] = form_field(field, country_code=country_code, section=prefix.rstrip("_"))
+        return names
 
-    def checked_address(self) -> dict[str, str]:
+    def checked_address(self, country_code: str, *, prefix: str = "") -> dict[str, str]:
         """The address in the country's spelling, without the name; errors go to their fields."""
+        keys = [field.key for field in address_fields(country_code)]
+        typed = {key: self.cleaned_data.get(f"{prefix}{key}") or "" for key in keys}
         try:
-            found = normalise_address(self.country_code, self._typed())
+            found = normalise_address(country_code, typed)
         except AddressError as error:
             for key, sentence in error.errors.items():
-                if key not in self.errors:
-                    self.add_error(key if key in self.fields else None, sentence)
+                name = f"{prefix}{key}"
+                if name not in self.errors:
+                    self.add_error(name if name in self.fields else None, sentence)
             return {}
-        self.cleaned_data["name"] = found.pop("name")
+        self.cleaned_data[f"{prefix}name"] = found.pop("name")
         return {key: text for key, text in found.items() if text}
-
-    def _typed(self) -> dict[str, str]:
-        keys = [field.key for field in address_fields(self.country_code)]
-        return {key: self.cleaned_data.get(key) or "" for key in keys}
 
 
 class CountryForm(forms.Form):
@@ -72,6 +75,19 @@ class CountryForm(forms.Form):
         self.fields["country"].widget.attrs["autocomplete"] = "country"
 
 
+class DestinationsForm(CountryForm):
+    """The country of the backer, and that of a friend whom part of the order goes to; sent by GET as well."""
+
+    friend = forms.ChoiceField(
+        label="Copies for a friend at another address", required=False,
+        help_text="If some of it goes to somebody else, choose their country: name and address are then asked for.",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, countries: Sequence[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, countries=countries, **kwargs)
+        self.fields["friend"].choices = [("", "No, all of it comes to me"), *countries]  # type: ignore[attr-defined]
+
+
 class AddressForm(AddressFields):
     """Where an order that exists is to be posted."""
 
@@ -80,9 +96,10 @@ class AddressForm(AddressFields):
     def __init__(self, *args: Any, country_code: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = plain_helper()
+        self.country_code = country_code
         self.add_address_fields(country_code)
 
     def clean(self) -> dict[str, Any]:
         super().clean()
-        self.cleaned_data["address"] = self.checked_address()
+        self.cleaned_data["address"] = self.checked_address(self.country_code)
         return self.cleaned_data

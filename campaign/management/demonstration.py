@@ -17,6 +17,7 @@ from campaign.demonstration.backers import (
 )
 from campaign.demonstration.folder import write_demonstration_folder
 from campaign.models import Show
+from campaign.queries.basket import LineWish
 from campaign.services.campaigns import publish_show
 from campaign.services.payments import record_other_money, record_payment
 from campaign.services.pledges import Order, place_pledge
@@ -84,8 +85,7 @@ def _order(show: Show, pledge: DemonstrationPledge, moment: datetime) -> None:
         name=pledge.name,
         email=pledge.email,
         way=pledge.way,
-        edition_code=show.editions.get().code if pledge.copies else "",
-        copies=pledge.copies,
+        lines=(LineWish(show.editions.get().code, pledge.copies),) if pledge.copies else (),
         gift_minor=pledge.gift_minor,
         address=pledge.postal_address,
         is_thanked_by_name=pledge.is_thanked_by_name,

@@ -1,5 +1,7 @@
 """The print that can only be had by ordering ahead, one row per copy, and what posting it costs."""
 
+from datetime import datetime
+
 from django.db import models
 
 from campaign.models.codes import new_pledge_code
@@ -30,8 +32,8 @@ class Edition(models.Model):
     parcel_depth_mm = models.PositiveIntegerField(default=0)
     position = models.PositiveIntegerField(default=0)
     proofs = models.PositiveSmallIntegerField(default=0, help_text="Artist’s proofs, outside the count, not for sale.")
-    sold_from_at = models.DateTimeField(null=True, blank=True, help_text="In place of the campaign’s opening.")
-    sold_until_at = models.DateTimeField(null=True, blank=True, help_text="In place of the campaign’s close.")
+    sold_from_at = models.DateTimeField(null=True, blank=True, help_text="Later than the campaign opens.")
+    sold_until_at = models.DateTimeField(null=True, blank=True, help_text="Earlier than the campaign closes.")
 
     class Meta:
         ordering = ["position", "pk"]
@@ -54,6 +56,11 @@ class Edition(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    def is_sold_at(self, moment: datetime) -> bool:
+        """True between its own moments, where it has any; whether the campaign takes orders is the show's."""
+        is_begun = self.sold_from_at is None or self.sold_from_at <= moment
+        return is_begun and (self.sold_until_at is None or moment < self.sold_until_at)
 
 
 class PledgeLine(models.Model):
@@ -170,6 +177,10 @@ class Copy(models.Model):
                 | models.Q(state__in=["held", "spoken_for"], pledge__isnull=False, waiter=None),
                 name="copy_is_free_exactly_when_nobody_has_it",
             ),
+            models.CheckConstraint(
+                condition=models.Q(pledge=None, line=None) | models.Q(pledge__isnull=False, line__isnull=False),
+                name="copy_has_a_line_exactly_when_it_has_a_pledge",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -206,7 +217,7 @@ class PostageRate(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.zone}, up to {self.up_to_copies}"
+        return f"{self.zone}, up to {f'{self.up_to_g} g' if self.up_to_g else self.up_to_copies}"
 
     @property
     def country_codes(self) -> tuple[str, ...]:

@@ -45,8 +45,7 @@ class Pledge(models.Model):
     wants_updates = models.BooleanField(default=False)
     message = models.CharField(max_length=500, blank=True)
     # what was agreed, frozen at order time
-    edition = models.ForeignKey("campaign.Edition", models.PROTECT, null=True, blank=True, related_name="pledges")
-    copies = models.PositiveSmallIntegerField(default=0)
+    copies = models.PositiveSmallIntegerField(default=0, help_text="All copies of its lines; prints and costs too.")
     currency = models.CharField(max_length=3)
     prints_minor = models.BigIntegerField(default=0)
     postage_minor = models.BigIntegerField(default=0)
@@ -100,9 +99,8 @@ class Pledge(models.Model):
                 condition=models.Q(prints_minor__gt=0) | models.Q(gift_minor__gt=0), name="pledge_is_for_something"
             ),
             models.CheckConstraint(
-                condition=models.Q(edition=None, copies=0, prints_minor=0)
-                | models.Q(edition__isnull=False, copies__gt=0),
-                name="pledge_has_copies_exactly_when_it_has_an_edition",
+                condition=models.Q(copies=0, prints_minor=0) | models.Q(copies__gt=0, prints_minor__gt=0),
+                name="pledge_has_copies_exactly_when_it_pays_for_prints",
             ),
             models.CheckConstraint(
                 condition=~models.Q(state="paid") | models.Q(paid_at__isnull=False), name="paid_pledge_has_a_moment"

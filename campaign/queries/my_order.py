@@ -5,6 +5,7 @@ from datetime import datetime
 
 from campaign.models import Pledge, Show, Studio
 from campaign.queries.money import received_for
+from campaign.queries.order_lines import OrderLines, read_order_lines
 
 State = Pledge.State
 
@@ -15,7 +16,7 @@ class MyOrder:
 
     pledge: Pledge
     studio: Studio
-    numbers: tuple[int, ...]
+    order: OrderLines
     received_minor: int
     is_live: bool
     can_change_address: bool
@@ -33,13 +34,13 @@ class MyOrder:
 
 
 def read_my_order(pledge: Pledge, *, now: datetime) -> MyOrder:
-    """From three queries: studio, copies, cash book. The services check again what can be done."""
+    """From four queries: studio, lines, copies, cash book. The services check again what can be done."""
     show = pledge.show
     is_live = pledge.state in (State.HELD, State.PAID)
     return MyOrder(
         pledge=pledge,
         studio=Studio.objects.get(pk=1),
-        numbers=tuple(pledge.held_copies.order_by("number").values_list("number", flat=True)),
+        order=read_order_lines(pledge),
         received_minor=received_for(pledge),
         is_live=is_live,
         can_change_address=is_live and pledge.copies > 0 and show.state != Show.State.PRINTED,

@@ -1,42 +1,56 @@
-"""What an order would be on: which print, how many, what it costs with postage to a country, how to pay."""
+"""What an order would be on: which prints, how many, what they cost with postage to a country, how to pay."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Count, Q
+
 from campaign.addresses import country_choices, country_codes
+from campaign.errors import NoPostage
+from campaign.measures.weights import format_weight
+from campaign.measures.words import count_of
 from campaign.models import Copy, Edition, PostageRate, Show, Studio
-from campaign.queries.postage import find_postage, list_ways
+from campaign.planning.prices.order_tax import NO_TAX, TaxTerms
+from campaign.queries.basket import Basket, LineWish, Tables, price_basket, read_tables
+from campaign.queries.postage import ELSEWHERE, list_ways, rates_in_force
+from campaign.queries.taxes import find_tax
 
 
 @dataclass(frozen=True, slots=True)
-class CopyChoice:
-    """So many copies, posted to the country of the terms; minor units."""
+class EditionTerms:
+    """An edition on the order form; `most` copies can be had now, 0 where it is sold out or not sold now."""
 
-    copies: int
-    prints_minor: int
-    postage_minor: int
+    edition: Edition
+    copies_free: int
+    most: int
+    is_later: bool
+    is_over: bool
 
-    @property
-    def total_minor(self) -> int:
-        """Prints and postage together."""
-        return self.prints_minor + self.postage_minor
+
+@dataclass(frozen=True, slots=True)
+class PostageStep:
+    """One step of the postage to a country: how far it goes in words, and the charge in minor units."""
+
+    words: str
+    charge_minor: int
 
 
 @dataclass(frozen=True, slots=True)
 class OrderTerms:
     """
-    The terms for one edition and one country (ISO code), or for a gift: then `edition` is None, `country` empty.
+    The terms for the show's editions and one country (ISO code), or for a gift: then there are no editions.
 
-    `choices` is empty where nothing can be posted or no copy is free.
+    `chosen` is the code of the edition the reader came for; `friend_country` empty where all goes to the backer.
     """
 
     show: Show
     studio: Studio
-    edition: Edition | None
+    editions: tuple[EditionTerms, ...]
+    tables: Tables | None
+    chosen: str
     country: str
-    copies_free: int
-    choices: tuple[CopyChoice, ...]
+    friend_country: str
     ways: tuple[tuple[str, str], ...]
     countries: tuple[tuple[str, str], ...]
     is_open: bool
@@ -44,16 +58,50 @@ class OrderTerms:
     @property
     def is_gift(self) -> bool:
         """Money without a print; no address is asked for."""
-        return self.edition is None
+        return self.tables is None
+
+    @property
+    def on_sale(self) -> tuple[EditionTerms, ...]:
+        """The editions of which something can be had now."""
+        return tuple(one for one in self.editions if one.most)
+
+    @property
+    def not_on_sale(self) -> tuple[EditionTerms, ...]:
+        """The others."""
+        return tuple(one for one in self.editions if not one.most)
 
     @property
     def can_order(self) -> bool:
         """Something can be ordered or given right now."""
-        return self.is_open and bool(self.ways) and (self.is_gift or bool(self.choices))
+        can_be_posted = any(self.price_of(one, copies=1) for one in self.on_sale)
+        return self.is_open and bool(self.ways) and (self.is_gift or can_be_posted)
 
-    def sum_of(self, copies: int) -> CopyChoice:
-        """The prices of `copies`; nothing for no copies. Raises: StopIteration for a number that is not offered."""
-        return next(choice for choice in self.choices if choice.copies == copies) if copies else CopyChoice(0, 0, 0)
+    @property
+    def tax(self) -> TaxTerms:
+        """The tax on what a backer in the country orders."""
+        tables = self.tables
+        return find_tax(tables.taxes, country=self.country, today=tables.today) if tables else NO_TAX
+
+    def postage_steps(self, country: str) -> tuple[PostageStep, ...]:
+        """What posting to a country costs, step by step."""
+        if self.tables is None:
+            return ()
+        rates = list_zone(rates_in_force(self.tables.rates, today=self.tables.today), country=country)
+        return tuple(PostageStep(step_words(rate), rate.charge_minor) for rate in rates)
+
+    def price(self, lines: Sequence[LineWish], *, gift_minor: int = 0) -> Basket:
+        """The sums of an order on these terms. Raises: NoPostage."""
+        if self.tables is None:
+            return Basket(gift_minor=gift_minor)
+        address = {"country_code": self.country}
+        return price_basket(self.tables, lines=lines, address=address, gift_minor=gift_minor)
+
+    def price_of(self, one: EditionTerms, *, copies: int) -> Basket | None:
+        """So many copies of one edition for the backer alone; None where they cannot be posted."""
+        try:
+            return self.price([LineWish(one.edition.code, copies)])
+        except NoPostage:
+            return None
 
 
 def is_open(show: Show, *, now: datetime) -> bool:
@@ -61,25 +109,29 @@ def is_open(show: Show, *, now: datetime) -> bool:
     return show.state == Show.State.OPEN and show.opens_at <= now < show.closes_at
 
 
-def read_print_terms(*, show: Show, edition_code: str, country: str, now: datetime) -> OrderTerms:
+def read_print_terms(
+    *, show: Show, edition_code: str, country: str, now: datetime, friend_country: str = ""
+) -> OrderTerms:
     """
-    The terms for a print of `show`: the edition named, else the first with a free copy.
+    The terms for the prints of `show`; the edition named is chosen, else the first that can be had. Four queries.
 
-    A country that is unknown or has no postage is replaced by the show's own.
+    A country that is unknown or has no postage is replaced by the show's own, a friend's by none.
     """
-    studio = Studio.objects.get(pk=1)
-    edition, free = _choose_edition(show, code=edition_code)
-    show = Show.objects.prefetch_related("postage_rates").get(pk=show.pk)
-    countries = list_countries(show.postage_rates.all())
+    editions = list(show.editions.annotate(copies_free=Count("copies", filter=Q(copies__state=Copy.State.FREE))))
+    tables = read_tables(show, editions=editions, now=now)
+    countries = list_countries(rates_in_force(tables.rates, today=tables.today))
     codes = [code for code, _ in countries]
-    country = next((code for code in (country.upper(), show.country, *codes) if code in codes), "")
+    studio = Studio.objects.get(pk=1)
+    found = tuple(_edition_terms(edition, now=now) for edition in editions)
+    can_be_had = [one.edition.code for one in found if one.most]
     return OrderTerms(
         show=show,
         studio=studio,
-        edition=edition,
-        country=country,
-        copies_free=free,
-        choices=_choices(show=show, edition=edition, country=country, most=free) if edition else (),
+        editions=found,
+        tables=tables,
+        chosen=next((code for code in (edition_code, *can_be_had) if code in can_be_had), ""),
+        country=next((code for code in (country.upper(), show.country, *codes) if code in codes), ""),
+        friend_country=friend_country.upper() if friend_country.upper() in codes else "",
         ways=tuple(list_ways(studio=studio, show=show)),
         countries=countries,
         is_open=is_open(show, now=now),
@@ -89,8 +141,10 @@ def read_print_terms(*, show: Show, edition_code: str, country: str, now: dateti
 def read_gift_terms(*, show: Show, now: datetime) -> OrderTerms:
     """The terms for giving without a print."""
     studio = Studio.objects.get(pk=1)
-    ways = tuple(list_ways(studio=studio, show=show))
-    return OrderTerms(show, studio, None, "", 0, (), ways, (), is_open=is_open(show, now=now))
+    return OrderTerms(
+        show=show, studio=studio, editions=(), tables=None, chosen="", country="", friend_country="",
+        ways=tuple(list_ways(studio=studio, show=show)), countries=(), is_open=is_open(show, now=now),
+    )  # fmt: skip
 
 
 def list_countries(rates: Iterable[PostageRate]) -> tuple[tuple[str, str], ...]:
@@ -100,23 +154,28 @@ def list_countries(rates: Iterable[PostageRate]) -> tuple[tuple[str, str], ...]:
     return tuple((code, name) for code, name in country_choices() if code in posted)
 
 
-def _choose_edition(show: Show, *, code: str) -> tuple[Edition | None, int]:
-    editions = list(show.editions.all())
-    free = {edition.pk: count_free(edition) for edition in editions}
-    named = [edition for edition in editions if edition.code == code]
-    chosen = next(iter(named or [e for e in editions if free[e.pk]] or editions), None)
-    return chosen, free[chosen.pk] if chosen else 0
+def list_zone(rates: Sequence[PostageRate], *, country: str) -> list[PostageRate]:
+    """The steps of the zone a country is in, from the smallest."""
+    named = [rate for rate in rates if country in rate.country_codes]
+    zone = named or [rate for rate in rates if rate.country_codes == ELSEWHERE]
+    return sorted(zone, key=lambda rate: (rate.up_to_g, rate.up_to_copies))
 
 
-def count_free(edition: Edition) -> int:
-    """Copies of `edition` that nobody holds."""
-    return edition.copies.filter(state=Copy.State.FREE).count()
+def step_words(rate: PostageRate) -> str:
+    """How far a step goes: "up to 3 prints", "up to 1.2 kg"."""
+    if rate.up_to_g:
+        return f"up to {format_weight(rate.up_to_g)}"
+    return "1 print" if rate.up_to_copies == 1 else f"up to {count_of(rate.up_to_copies, 'print')}"
 
 
-def _choices(*, show: Show, edition: Edition, country: str, most: int) -> tuple[CopyChoice, ...]:
-    found = []
-    for copies in range(1, min(most, edition.limit_per_person) + 1):
-        rate = find_postage(show=show, country=country, copies=copies)
-        if rate:
-            found.append(CopyChoice(copies, edition.price_minor * copies, rate.charge_minor))
-    return tuple(found)
+def _edition_terms(edition: Edition, *, now: datetime) -> EditionTerms:
+    free: int = edition.copies_free  # type: ignore[attr-defined]  # annotated
+    is_sold = edition.is_sold_at(now)
+    is_later = edition.sold_from_at is not None and now < edition.sold_from_at
+    return EditionTerms(
+        edition=edition,
+        copies_free=free,
+        most=min(free, edition.limit_per_person) if is_sold else 0,
+        is_later=is_later,
+        is_over=not is_sold and not is_later,
+    )

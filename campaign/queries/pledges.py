@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from django.db.models import F, Q, QuerySet, Sum
 
-from campaign.models import CashEntry, Copy, Pledge, Show
+from campaign.models import CashEntry, Pledge, Show
 from campaign.queries.money import BACKER_ACCOUNTS
+from campaign.queries.order_lines import OrderLines, read_order_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class PledgePage:
     """One pledge with everything that belongs to it."""
 
     line: PledgeLine
-    numbers: tuple[int, ...]
+    order: OrderLines
     entries: tuple[CashEntry, ...]
     wants_no_news: bool
 
@@ -46,7 +47,7 @@ def list_pledges(show: Show, *, state: str = "", words: str = "") -> QuerySet[Pl
 
     `words` looks into name, e-mail, order code and payment reference; spaces in a reference do not matter.
     """
-    found = with_received(Pledge.objects.filter(show=show)).select_related("edition").order_by("-placed_at", "-pk")
+    found = with_received(Pledge.objects.filter(show=show)).order_by("-placed_at", "-pk")
     if state:
         found = found.filter(state=state)
     plain = words.strip()
@@ -67,11 +68,11 @@ def line_of(pledge: Pledge) -> PledgeLine:
 
 
 def read_pledge(pledge: Pledge) -> PledgePage:
-    """Everything the studio's page about one pledge says. Four queries."""
-    found = with_received(Pledge.objects.filter(pk=pledge.pk)).select_related("edition").get()
+    """Everything the studio's page about one pledge says. Five queries."""
+    found = with_received(Pledge.objects.filter(pk=pledge.pk)).get()
     return PledgePage(
         line=line_of(found),
-        numbers=tuple(Copy.objects.filter(pledge=pledge).order_by("number").values_list("number", flat=True)),
+        order=read_order_lines(pledge),
         entries=tuple(CashEntry.objects.filter(pledge=pledge).select_related("corrected_by")),
         wants_no_news=pledge.show.suppressions.filter(email__iexact=pledge.email).exists(),
     )

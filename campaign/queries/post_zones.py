@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from campaign.addresses import country_name
-from campaign.models import Edition, Pledge, PostageRate
+from campaign.models import Edition, Pledge, PledgeLine, PostageRate
 from campaign.planning.prices.pricing import PostZone
 
 LIVE = (Pledge.State.HELD, Pledge.State.PAID)
@@ -40,9 +40,10 @@ def zone_of(country: str, *, rates: Sequence[PostageRate], zones: Sequence[PostZ
 def copies_by_zone(edition: Edition, *, rates: Sequence[PostageRate], zones: Sequence[PostZone]) -> list[int]:
     """Copies of `edition` ordered so far, by where they go. One query."""
     copies = [0] * len(zones)
-    ordered = Pledge.objects.filter(edition=edition, state__in=LIVE).values_list("address__country_code", "copies")
-    for country, count in ordered:
-        zone = zone_of(country or "", rates=rates, zones=zones)
+    lines = PledgeLine.objects.filter(edition=edition, pledge__state__in=LIVE)
+    ordered = lines.values_list("address__country_code", "pledge__address__country_code", "copies")
+    for friend_country, country, count in ordered:
+        zone = zone_of(friend_country or country or "", rates=rates, zones=zones)
         if zone is not None:
             copies[zone] += count
     return copies

@@ -1,19 +1,55 @@
 """What posting costs, and which ways of paying a show offers."""
 
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
 from campaign.models import Pledge, PostageRate, Show, Studio
+from campaign.queries.cards import can_take_cards
+
+ELSEWHERE = ("*",)
 
 
-def find_postage(*, show: Show, country: str, copies: int) -> PostageRate | None:
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What goes to one address together: copies, and the grams of all of them, each as it is packed."""
+
+    copies: int
+    mass_g: int = 0
+
+
+def rates_in_force(rates: Iterable[PostageRate], *, today: date) -> list[PostageRate]:
     """
-    The rate for `copies` to `country` (ISO code): the zone that names it, else the zone for everywhere else.
+    Of each step of each zone the newest price whose day has come; one without a day has always been.
 
-    The smallest step that takes that many copies; None where the artist has no price.
+    A step is its zone and how far it goes, in copies or grams; `rates` keep their order.
     """
-    rates = [rate for rate in show.postage_rates.all() if rate.up_to_copies >= copies]
-    named = [rate for rate in rates if country in rate.country_codes]
-    zones_naming = any(country in rate.country_codes for rate in show.postage_rates.all())
-    usable = named if zones_naming else [rate for rate in rates if rate.country_codes == ("*",)]
-    return min(usable, key=lambda rate: rate.up_to_copies, default=None)
+    started = [rate for rate in rates if rate.valid_from_on is None or rate.valid_from_on <= today]
+    newest: dict[tuple[str, int, int], PostageRate] = {}
+    for rate in sorted(started, key=lambda rate: rate.valid_from_on or date.min):
+        newest[rate.zone, rate.up_to_copies, rate.up_to_g] = rate
+    chosen = {id(rate) for rate in newest.values()}
+    return [rate for rate in started if id(rate) in chosen]
+
+
+def find_postage(rates: Sequence[PostageRate], *, country: str, load: Load, today: date) -> PostageRate | None:
+    """
+    The rate for `load` to `country` (ISO code): of the zone that names it, else of the zone for everywhere else.
+
+    The smallest step that takes it, by copies or by weight; None where the artist has no price.
+    """
+    current = rates_in_force(rates, today=today)
+    named = [rate for rate in current if country in rate.country_codes]
+    zone = named or [rate for rate in current if rate.country_codes == ELSEWHERE]
+    return min((rate for rate in zone if _takes(rate, load)), key=_reach, default=None)
+
+
+def _takes(rate: PostageRate, load: Load) -> bool:
+    return load.mass_g <= rate.up_to_g if rate.up_to_g else load.copies <= rate.up_to_copies
+
+
+def _reach(rate: PostageRate) -> tuple[int, int]:
+    return rate.up_to_g, rate.up_to_copies
 
 
 def list_ways(*, studio: Studio, show: Show) -> list[tuple[str, str]]:
@@ -23,5 +59,8 @@ def list_ways(*, studio: Studio, show: Show) -> list[tuple[str, str]]:
 
 def is_way_offered(*, studio: Studio, show: Show, way: str) -> bool:
     """A way is offered once the artist has filled in what it needs."""
-    offered = {"transfer": bool(studio.iban), "cheque": bool(studio.cheque_payee), "cash": bool(studio.cash_note)}
+    offered = {
+        "transfer": bool(studio.iban), "cheque": bool(studio.cheque_payee), "cash": bool(studio.cash_note),
+        "card": studio.takes_cards and can_take_cards(show),
+    }  # fmt: skip
     return offered.get(way, False)

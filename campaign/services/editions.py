@@ -92,7 +92,7 @@ def remove_edition(*, show: Show, edition: Edition) -> None:
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
     _refuse_if_closed(current)
-    if edition.pledges.exists():
+    if edition.lines.exists():
         raise NotReady(f"“{edition.title}” stays: it has been ordered, and the books name it. Nothing was changed.")
     if current.state != Show.State.DRAFT and not current.editions.exclude(pk=edition.pk).exists():
         raise NotReady("The page is public and this is its only print. Add another one first. Nothing was changed.")
@@ -111,7 +111,7 @@ def check_announced(show: Show, *, edition: Edition, size: int, width_mm: int, h
     if show.state != Show.State.DRAFT and size > edition.size:
         raise EditionIsLimited(title=edition.title, announced=edition.size, wanted=size)
     is_resized = (width_mm, height_mm) != (edition.width_mm, edition.height_mm)
-    if is_resized and edition.pledges.filter(state__in=LIVE).exists():
+    if is_resized and edition.lines.filter(pledge__state__in=LIVE).exists():
         raise NotReady(
             f"“{edition.title}” has been ordered in its size of {edition.width_mm} × {edition.height_mm} mm and keeps "
             "it. Nothing was changed."
@@ -168,7 +168,7 @@ def _wish(show: Show, row: EditionRow) -> dict[str, Any]:
 
 def _drop_editions(match: Match) -> None:
     for edition in match.leftovers:
-        if edition.pledges.exists():
+        if edition.lines.exists():
             raise NotReady(
                 f"edition, column code: the show has orders for the edition “{edition.code}”, which the folder no "
                 f"longer has; write “{edition.code}” again."

@@ -38,7 +38,7 @@ def _answer(request_pk: int, *, now: datetime) -> int:
     request = LinkRequest.objects.select_related("show").filter(pk=request_pk).first()
     if request is None or request.delete()[0] == 0:  # another worker was quicker
         return 0
-    pledges = Pledge.objects.filter(show=request.show, email__iexact=request.email).select_related("show", "edition")
+    pledges = Pledge.objects.filter(show=request.show, email__iexact=request.email).select_related("show")
     for pledge in pledges.order_by("-placed_at")[:MOST_LINKS]:
         mail.link_again(pledge=pledge, now=now)
     return min(MOST_LINKS, pledges.count())

@@ -6,10 +6,11 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from django.db import IntegrityError, transaction
+from django.db.models import F
 
 from campaign import ledger, mail
 from campaign.errors import BookedOtherwise, NotEnoughCopies, NotInThisState
-from campaign.models import Account, CashEntry, Pledge, Show
+from campaign.models import Account, BankLine, CashEntry, Pledge, Show
 from campaign.queries.money import received_for
 from campaign.services.copies import settle_copies, take_copies
 from campaign.services.owing import make_room, owe_refund, still_free
@@ -49,17 +50,19 @@ def record_payment(
     Book money that came from a backer; the order counts as paid once all of it is there.
 
     Writes: CashEntry (and one for the fee), Pledge, Copy.
-    Mails: payment_received, once the order is paid.
+    Mails: payment_received, once the order is paid; payment_part while some is missing; payment_over for money that
+        came for an order that was paid, or had ended.
     Raises: ValueError for an amount of zero or less; BookedOtherwise for a known key with another amount.
     Repeat: the same `key` books nothing again and tells how the order stands.
     """
     if amount_minor <= 0 or fee_minor < 0:
         raise ValueError("a payment is more than nothing, and its fee not less")
     try:
-        return _record(
-            pledge_pk=pledge.pk, key=key, amount_minor=amount_minor, fee_minor=fee_minor, way=way,
-            happened_on=happened_on, now=now,
-        )  # fmt: skip
+        with transaction.atomic(durable=True):
+            return book_payment(
+                pledge_pk=pledge.pk, key=key, amount_minor=amount_minor, fee_minor=fee_minor, way=way,
+                happened_on=happened_on, now=now,
+            ).receipt  # fmt: skip
     except IntegrityError:
         entry = CashEntry.objects.filter(key=f"payment:{key}").first()
         if entry is None:
@@ -70,12 +73,38 @@ def record_payment(
         return _receipt(current, received_minor=received_for(current))
 
 
-@transaction.atomic(durable=True)
-def _record(
-    *, pledge_pk: int, key: str, amount_minor: int, fee_minor: int, way: str, happened_on: date, now: datetime
-) -> Receipt:
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """A payment in the cash book: its line, how the order stands, what was kept as a gift, and what is too much."""
+
+    entry: CashEntry
+    receipt: Receipt
+    kept_minor: int
+
+
+def book_payment(
+    *,
+    pledge_pk: int,
+    key: str,
+    amount_minor: int,
+    fee_minor: int,
+    way: str,
+    happened_on: date,
+    now: datetime,
+    surplus: str = "",
+) -> Booking:
+    """
+    The steps of `record_payment`, within the transaction of a caller.
+
+    `surplus` says what becomes of money beyond what the order asks: "keep" it as a gift (the backer agreed), give it
+    "back", or nothing yet. For an order that had ended and is not taken up again, "back" owes all of it.
+    Writes: as `record_payment`; Pledge's gift for "keep", Refund for "back".
+    Mails: as `record_payment`.
+    Raises: IntegrityError for a key that is known.
+    """
     pledge = _locked(pledge_pk)
-    ledger.post(
+    was_paid = pledge.state == State.PAID
+    entry = ledger.post(
         show=pledge.show, key=f"payment:{key}", debit=ARRIVES_IN[way], credit=Account.ORDERS, amount_minor=amount_minor,
         happened_on=happened_on, now=now, pledge=pledge, text=f"Payment for order {pledge.code}",
     )  # fmt: skip
@@ -84,12 +113,43 @@ def _record(
             show=pledge.show, key=f"fee:{key}", debit=Account.FEES, credit=ARRIVES_IN[way], amount_minor=fee_minor,
             happened_on=happened_on, now=now, pledge=pledge, text=f"Fee on the payment for order {pledge.code}",
         )  # fmt: skip
-    received_minor = _pay_if_complete(pledge, now=now)
+    received_minor = _pay_if_complete(pledge, now=now, surplus=surplus)
+    receipt = _receipt(pledge, received_minor=received_minor)
     if must_all_go_back(pledge):
         _owe(pledge, amount_minor=amount_minor, key=f"late:{_short(key)}", reason=_LATE, now=now)
-    return _receipt(pledge, received_minor=received_minor)
+    _tell(pledge, receipt=receipt, amount_minor=amount_minor, was_paid=was_paid, surplus=surplus, key=key, now=now)
+    kept_minor = _settle_surplus(pledge, received_minor=received_minor, surplus=surplus, key=key, now=now)
+    return Booking(entry=entry, receipt=receipt, kept_minor=kept_minor)
 
 
+def _tell(
+    pledge: Pledge, *, receipt: Receipt, amount_minor: int, was_paid: bool, surplus: str, key: str, now: datetime
+) -> None:
+    """A mail about money that did not make the order paid; the one about the other kind is written by `_mark_paid`."""
+    if receipt.outcome == Outcome.PART:
+        mail.payment_part(
+            pledge=pledge, key=_short(key), amount_minor=amount_minor, missing_minor=receipt.missing_minor, now=now
+        )
+    elif was_paid or receipt.outcome == Outcome.OWED_BACK:
+        goes = "back" if must_all_go_back(pledge) else surplus
+        mail.payment_over(pledge=pledge, key=_short(key), amount_minor=amount_minor, surplus=goes, now=now)
+
+
+def _settle_surplus(pledge: Pledge, *, received_minor: int, surplus: str, key: str, now: datetime) -> int:
+    """What is beyond the order's sum goes the way that was chosen. Returns what was kept as a gift."""
+    over_minor = min(still_free(pledge), received_minor - (pledge.total_minor if pledge.state in _LIVE else 0))
+    if over_minor <= 0 or not surplus or must_all_go_back(pledge):
+        return 0
+    if surplus == "keep" and pledge.state in _LIVE:
+        Pledge.objects.filter(pk=pledge.pk).update(gift_minor=F("gift_minor") + over_minor)
+        return over_minor
+    if surplus == "back":
+        why = "More came than was asked for" if pledge.state in _LIVE else _LATE
+        _owe(pledge, amount_minor=over_minor, key=f"over:{_short(key)}", reason=why, now=now)
+    return 0
+
+
+_LIVE = (State.HELD, State.PAID)
 _LATE = "Came after the order had ended"
 
 
@@ -111,29 +171,29 @@ def _short(key: str) -> str:
 
 def _locked(pledge_pk: int) -> Pledge:
     """The pledge as it is now, and nobody else's until the transaction ends: what is checked next stays true."""
-    pledges = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show", "edition")
+    pledges = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show")
     return pledges.get(pk=pledge_pk)
 
 
-def _pay_if_complete(pledge: Pledge, *, now: datetime) -> int:
+def _pay_if_complete(pledge: Pledge, *, now: datetime, surplus: str = "") -> int:
     received_minor = received_for(pledge)
     is_on = pledge.show.state != Show.State.CALLED_OFF
     if is_on and received_minor >= pledge.total_minor and (pledge.state, "pay") in Pledge.MOVES:
-        _mark_paid(pledge, received_minor=received_minor, now=now)
+        _mark_paid(pledge, received_minor=received_minor, now=now, surplus=surplus)
     return received_minor
 
 
-def _mark_paid(pledge: Pledge, *, received_minor: int, now: datetime) -> None:
-    if pledge.state == State.LAPSED and pledge.edition:
+def _mark_paid(pledge: Pledge, *, received_minor: int, now: datetime, surplus: str) -> None:
+    if pledge.state == State.LAPSED and pledge.copies:
         try:
             with transaction.atomic():  # a savepoint: without free copies the money is still booked, and owed back
-                take_copies(pledge=pledge, edition=pledge.edition, count=pledge.copies)
+                take_copies(pledge=pledge)
         except NotEnoughCopies:
             return
     Pledge.objects.filter(pk=pledge.pk, state=pledge.state).update(state=State.PAID, paid_at=now, ended_at=None)
     settle_copies(pledge)
     pledge.refresh_from_db()
-    mail.payment_received(pledge=pledge, received_minor=received_minor, now=now)
+    mail.payment_received(pledge=pledge, received_minor=received_minor, now=now, surplus=surplus)
 
 
 def _receipt(pledge: Pledge, *, received_minor: int) -> Receipt:
@@ -220,7 +280,7 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
     Undo a cash book entry by its mirror image; the wrong line stays readable.
 
     Writes: CashEntry. A paid order keeps its state: money that is short then shows as missing. One that waits is paid
-    if all of its money is there now (a refund was undone): Pledge, Copy.
+    if all of its money is there now (a refund was undone): Pledge, Copy. The bank's line of it is open again: BankLine.
     Mails: payment_received in that case.
     Repeat: an entry is corrected once; the second call gives the first correction.
     """
@@ -234,6 +294,7 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
         happened_on=now.astimezone(show.zone).date(), now=now, pledge=pledge, corrects=entry,
         text=f"Corrects: {entry.text}. {reason}",
     )  # fmt: skip
+    _reopen_line(entry, pledge=pledge)
     if pledge:
         _pay_if_complete(pledge, now=now)
         make_room(pledge, amount_minor=0, now=now, why=f"Less was received: {reason}")
@@ -246,3 +307,18 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
                 now=now,
             )
     return correction
+
+
+def _reopen_line(entry: CashEntry, *, pledge: Pledge | None) -> None:
+    """The bank's line of a corrected entry waits for the artist again; a gift that was made of it is none any more."""
+    line = BankLine.objects.filter(entry=entry).first()
+    if line is None:
+        return
+    if pledge and line.kept_minor:
+        Pledge.objects.filter(pk=pledge.pk, gift_minor__gte=line.kept_minor).update(
+            gift_minor=F("gift_minor") - line.kept_minor
+        )
+        pledge.refresh_from_db()
+    BankLine.objects.filter(pk=line.pk, entry=entry).update(
+        state=BankLine.State.OPEN, entry=None, pledge=None, settled_at=None, kept_minor=0, note=""
+    )

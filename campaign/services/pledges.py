@@ -1,29 +1,29 @@
 """Orders and gifts: placing, changing, cancelling, and what happens to those that are not paid in time."""
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
-from django.db.models import F, Sum
+from django.db.models import Exists, F, OuterRef, Sum
 
 from campaign import mail
 from campaign.errors import (
     CampaignNotOpen,
-    NoPostage,
     NotEnoughCopies,
     NotInThisState,
+    NotOnSale,
     OverLimit,
     SumChanged,
     TooLateToChange,
     WayNotOffered,
 )
-from campaign.measures.money import portion_bp
-from campaign.models import Copy, Edition, Pledge, PostageRate, Show, Studio
+from campaign.models import Copy, Edition, Pledge, PledgeLine, Show, Studio
 from campaign.models.codes import new_pledge_code
+from campaign.queries.basket import Basket, LineWish, price_basket, read_tables
 from campaign.queries.money import received_for
-from campaign.queries.postage import find_postage, is_way_offered
+from campaign.queries.postage import is_way_offered
 from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, take_copies
 from campaign.services.owing import owe_rest
@@ -35,13 +35,12 @@ FIRST_REST = timedelta(days=1)  # no reminder sooner after the order, however sh
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What a backer asks for; `edition_code` empty and `copies` 0 for a gift without a print."""
+    """What a backer asks for, for themselves and for friends; no `lines` for a gift without a print."""
 
     name: str
     email: str
     way: str
-    edition_code: str = ""
-    copies: int = 0
+    lines: tuple[LineWish, ...] = ()
     gift_minor: int = 0
     address: Mapping[str, str] = field(default_factory=dict)
     is_thanked_by_name: bool = False
@@ -49,22 +48,34 @@ class Order:
     message: str = ""
     agreed_total_minor: int | None = None  # the sum the backer saw; None where nobody was shown one
 
+    def __post_init__(self) -> None:
+        if any(line.copies <= 0 for line in self.lines):
+            raise ValueError("a line is for one copy or more")
+
+    @property
+    def copies_of(self) -> dict[str, int]:
+        """Copies by the code of their edition."""
+        copies: dict[str, int] = {}
+        for line in self.lines:
+            copies[line.edition_code] = copies.get(line.edition_code, 0) + line.copies
+        return copies
+
 
 def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datetime) -> Pledge:
     """
-    Record an order or gift and hold its copies.
+    Record an order or gift and hold its copies, of all its editions or of none.
 
-    Writes: Pledge, Copy.
+    Writes: Pledge, PledgeLine, Copy.
     Mails: pledge_placed.
-    Raises: CampaignNotOpen, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered, SumChanged.
+    Raises: CampaignNotOpen, NotOnSale, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered, SumChanged.
     Repeat: the same `request_key` gives the pledge that is already there, unchanged.
     """
     known = Pledge.objects.filter(request_key=request_key).first()
     if known:
         return known
-    if order.copies and not _is_any_free(show, edition_code=order.edition_code):
+    if order.lines:
         # Said from what is committed, without queueing for the write lock: the rush for a print outlasts its last copy.
-        raise NotEnoughCopies(left=0)
+        _refuse_sold_out(show, codes=order.copies_of)
     try:
         return _place(show_pk=show.pk, request_key=request_key, order=order, now=now)
     except IntegrityError:
@@ -75,10 +86,11 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
         return known
 
 
-def _is_any_free(show: Show, *, edition_code: str) -> bool:
-    return Copy.objects.filter(
-        edition__show=show, edition__code=edition_code, state=Copy.State.FREE, is_packed=False
-    ).exists()
+def _refuse_sold_out(show: Show, *, codes: Mapping[str, int]) -> None:
+    free = Copy.objects.filter(edition=OuterRef("pk"), state=Copy.State.FREE, is_packed=False)
+    sold_out = show.editions.filter(~Exists(free), code__in=codes).first()
+    if sold_out:
+        raise NotEnoughCopies(left=0, title=sold_out.title)
 
 
 @transaction.atomic(durable=True)
@@ -93,25 +105,62 @@ def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime)
         )
     if not is_way_offered(studio=Studio.objects.get(pk=1), show=show, way=order.way):
         raise WayNotOffered(way=order.way)
-    # Locked before the limit is checked: two orders of one person at once must see each other.
-    editions = Edition.objects.select_for_update(no_key=True).filter(show=show)
-    edition = editions.get(code=order.edition_code) if order.copies else None
-    pledge = _build(show=show, edition=edition, order=order, request_key=request_key, now=now)
-    if edition:
-        _check_limit(edition, email=order.email, copies=order.copies)
+    editions = _editions_on_sale(show, order=order, now=now)
+    tables = read_tables(show, editions=editions, now=now)
+    basket = price_basket(tables, lines=order.lines, address=order.address, gift_minor=order.gift_minor)
+    pledge = _build(show=show, basket=basket, order=order, request_key=request_key, now=now)
     if order.agreed_total_minor not in (None, pledge.total_minor):
         raise SumChanged(agreed_minor=order.agreed_total_minor or 0, total_minor=pledge.total_minor)
     pledge.full_clean(validate_unique=False, validate_constraints=False)
     pledge.save(force_insert=True)
-    numbers = take_copies(pledge=pledge, edition=edition, count=order.copies) if edition else []
-    mail.pledge_placed(pledge=pledge, numbers=numbers, now=now)
+    if basket.lines:
+        PledgeLine.objects.bulk_create(_build_lines(pledge, basket=basket))
+        take_copies(pledge=pledge)
+    mail.pledge_placed(pledge=pledge, now=now)
     return pledge
 
 
-def _build(*, show: Show, edition: Edition | None, order: Order, request_key: uuid.UUID, now: datetime) -> Pledge:
-    rate = _rate_for(show=show, order=order) if edition else None
-    prints_minor = edition.price_minor * order.copies if edition else 0
-    total_minor = prints_minor + order.gift_minor + (rate.charge_minor if rate else 0)
+def _editions_on_sale(show: Show, *, order: Order, now: datetime) -> list[Edition]:
+    """
+    The editions of the order, locked before limits are checked: two orders of one person at once must see each other.
+
+    In the order of their keys, as `take_copies` locks them. Raises: NotOnSale, OverLimit.
+    """
+    wanted = order.copies_of
+    if not wanted:
+        return []
+    rows = Edition.objects.select_for_update(no_key=True).filter(show=show, code__in=wanted)
+    editions = list(rows.order_by("pk"))
+    unknown = sorted(set(wanted) - {edition.code for edition in editions})
+    if unknown:
+        raise NotOnSale(title=unknown[0])
+    for edition in editions:
+        _check_window(edition, show=show, now=now)
+    _check_limits(editions, email=order.email, wanted=wanted)
+    return editions
+
+
+def _check_window(edition: Edition, *, show: Show, now: datetime) -> None:
+    if edition.is_sold_at(now):
+        return
+    start, end = edition.sold_from_at, edition.sold_until_at
+    if start and now < start:
+        raise NotOnSale(title=edition.title, from_at=start.astimezone(show.zone))
+    raise NotOnSale(title=edition.title, until_at=end.astimezone(show.zone) if end else None)
+
+
+def _check_limits(editions: Sequence[Edition], *, email: str, wanted: Mapping[str, int]) -> None:
+    live = PledgeLine.objects.filter(
+        edition__in=editions, pledge__email__iexact=email, pledge__state__in=[State.HELD, State.PAID]
+    )
+    ordered = dict(live.order_by().values_list("edition").annotate(n=Sum("copies")))
+    for edition in editions:
+        already = ordered.get(edition.pk, 0)
+        if already + wanted[edition.code] > edition.limit_per_person:
+            raise OverLimit(limit=edition.limit_per_person, already=already, title=edition.title)
+
+
+def _build(*, show: Show, basket: Basket, order: Order, request_key: uuid.UUID, now: datetime) -> Pledge:
     code = new_pledge_code()
     return Pledge(
         show=show,
@@ -123,17 +172,20 @@ def _build(*, show: Show, edition: Edition | None, order: Order, request_key: uu
         is_thanked_by_name=order.is_thanked_by_name,
         wants_updates=order.wants_updates,
         message=order.message,
-        edition=edition,
-        copies=order.copies,
+        copies=basket.copies,
         currency=show.currency,
-        prints_minor=prints_minor,
-        postage_minor=rate.charge_minor if rate else 0,
-        gift_minor=order.gift_minor,
-        postage_cost_minor=rate.cost_minor if rate else 0,
-        make_cost_minor=edition.make_cost_minor * order.copies if edition else 0,
-        pack_cost_minor=edition.pack_cost_minor * order.copies if edition else 0,
-        set_aside_minor=portion_bp(total_minor, bp=show.set_aside_bp),
-        posting_by_on=show.posting_by_on if edition else None,
+        prints_minor=basket.prints_minor,
+        postage_minor=basket.postage_minor,
+        gift_minor=basket.gift_minor,
+        postage_cost_minor=basket.postage_cost_minor,
+        make_cost_minor=sum(line.make_cost_minor for line in basket.lines),
+        pack_cost_minor=sum(line.pack_cost_minor for line in basket.lines),
+        set_aside_minor=basket.kept_minor(set_aside_bp=show.set_aside_bp),
+        tax_name=basket.tax.name,
+        tax_bp=basket.tax.rate_bp,
+        tax_minor=basket.tax_minor,
+        tax_added_minor=basket.tax_added_minor,
+        posting_by_on=show.posting_by_on if basket.lines else None,
         way=order.way,
         reference=make_reference(code),
         placed_at=now,
@@ -141,47 +193,20 @@ def _build(*, show: Show, edition: Edition | None, order: Order, request_key: uu
     )
 
 
-def _rate_for(*, show: Show, order: Order) -> PostageRate:
-    country = order.address.get("country_code", "")
-    rate = find_postage(show=show, country=country, copies=order.copies)
-    if rate is None:
-        raise NoPostage(country=country or "an order without a country")
-    return rate
-
-
-def _check_limit(edition: Edition, *, email: str, copies: int) -> None:
-    live = Pledge.objects.filter(edition=edition, email__iexact=email, state__in=[State.HELD, State.PAID])
-    already = live.aggregate(n=Sum("copies", default=0))["n"]
-    if already + copies > edition.limit_per_person:
-        raise OverLimit(limit=edition.limit_per_person, already=already)
-
-
-@transaction.atomic(durable=True)
-def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now: datetime) -> Pledge:
-    """
-    Send the prints somewhere else, within the same postage.
-
-    Writes: Pledge.
-    Mails: address_changed.
-    Raises: TooLateToChange once printing ended or the order has ended; NoPostage if the new country costs more.
-    Repeat: the same address again changes nothing and mails nothing.
-    """
-    # The show too: whoever ends printing waits for this address, or this one is too late.
-    locked = Pledge.objects.select_for_update(of=("self", "show"), no_key=True).select_related("show")
-    current = locked.get(pk=pledge.pk)
-    if current.show.state == Show.State.PRINTED or current.state not in (State.HELD, State.PAID):
-        raise TooLateToChange(until=None)
-    if current.name == name and current.address == dict(address):
-        return current
-    if current.copies:
-        rate = find_postage(show=current.show, country=address.get("country_code", ""), copies=current.copies)
-        if rate is None or rate.charge_minor > current.postage_minor:
-            raise NoPostage(country=address.get("country_code", "there"))
-        current.postage_cost_minor = rate.cost_minor
-    current.name, current.address = name, dict(address)
-    current.save(update_fields=["name", "address", "postage_cost_minor"])
-    mail.address_changed(pledge=current, now=now)
-    return current
+def _build_lines(pledge: Pledge, *, basket: Basket) -> list[PledgeLine]:
+    return [
+        PledgeLine(
+            pledge=pledge,
+            edition=line.edition,
+            copies=line.wish.copies,
+            prints_minor=line.prints_minor,
+            make_cost_minor=line.make_cost_minor,
+            pack_cost_minor=line.pack_cost_minor,
+            recipient_name=line.wish.recipient_name,
+            address=dict(line.wish.address),
+        )
+        for line in basket.lines
+    ]
 
 
 @transaction.atomic(durable=True)

@@ -114,7 +114,7 @@ def _readers(show: Show) -> list[Pledge]:
     unwilling = {email.casefold() for email in show.suppressions.values_list("email", flat=True)}
     readers: dict[str, Pledge] = {}
     live = show.pledges.filter(state__in=[Pledge.State.HELD, Pledge.State.PAID], wants_updates=True)
-    for pledge in live.select_related("show", "edition"):
+    for pledge in live.select_related("show"):
         if pledge.email.casefold() not in unwilling:
             readers.setdefault(pledge.email.casefold(), pledge)
     return list(readers.values())

@@ -15,9 +15,10 @@ from campaign import access
 from campaign.errors import LinkNeeded, Refusal
 from campaign.forms.addresses import AddressForm, CountryForm
 from campaign.queries.my_order import MyOrder, read_my_order
+from campaign.queries.order_lines import Friend, find_friend
 from campaign.queries.order_terms import list_countries
 from campaign.references import PaymentDetailError
-from campaign.services import pledges, updates
+from campaign.services import destinations, pledges, updates
 from campaign.symbols import SymbolError, epc_qr_png
 from campaign.views.pictures import picture_of
 from campaign.views.visits import get_visited, link_needed, open_visit
@@ -70,22 +71,48 @@ def my_address(request: HttpRequest, code: str) -> HttpResponse:
         pledge = get_visited(request, code)
     except LinkNeeded as refusal:
         return link_needed(request, refusal)
+    return _address_page(request, pledge, friend=None)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def my_friend_address(request: HttpRequest, code: str, number: int) -> HttpResponse:
+    """The same for what goes to a friend; `number` counts the friends of the order."""
+    try:
+        pledge = get_visited(request, code)
+    except LinkNeeded as refusal:
+        return link_needed(request, refusal)
+    friend = find_friend(list(pledge.lines.all()), number=number)
+    if friend is None:
+        return redirect("campaign:my_pledge", code=code)
+    return _address_page(request, pledge, friend=friend)
+
+
+def _address_page(request: HttpRequest, pledge: Any, *, friend: Friend | None) -> HttpResponse:
     now, countries = timezone.now(), list_countries(pledge.show.postage_rates.all())
-    country = _country(request, kept=pledge.address.get("country_code", ""), countries=countries)
-    kept = {**pledge.address, "name": pledge.name} if country == pledge.address.get("country_code") else {}
-    form = AddressForm(request.POST or None, initial=kept or {"name": pledge.name}, country_code=country)
-    if form.is_bound and form.is_valid():
-        name, address = form.cleaned_data["name"], form.cleaned_data["address"]
-        try:
-            pledges.change_address(pledge=pledge, name=name, address=address, now=now)
-        except Refusal as refusal:
-            form.add_error(None, refusal.sentence)
-        else:
-            messages.success(request, "The new address is recorded; a mail confirms it.")
-            return redirect("campaign:my_pledge", code=code)
+    whose = friend or pledge
+    country = _country(request, kept=whose.address.get("country_code", ""), countries=countries)
+    kept = {**whose.address, "name": whose.name} if country == whose.address.get("country_code") else {}
+    form = AddressForm(request.POST or None, initial=kept or {"name": whose.name}, country_code=country)
+    if form.is_bound and form.is_valid() and _keep_address(form, pledge=pledge, friend=friend, now=now):
+        messages.success(request, "The new address is recorded; a mail confirms it.")
+        return redirect("campaign:my_pledge", code=pledge.code)
     country_form = CountryForm(initial={"country": country}, countries=countries)
-    context = {**_context(pledge, now=now), "form": form, "country": country, "country_form": country_form}
-    return render(request, "campaign/public/my_address.html", context)
+    own = {"form": form, "country": country, "country_form": country_form, "friend": friend}
+    return render(request, "campaign/public/my_address.html", {**_context(pledge, now=now), **own})
+
+
+def _keep_address(form: AddressForm, *, pledge: Any, friend: Friend | None, now: datetime) -> bool:
+    name, address = form.cleaned_data["name"], form.cleaned_data["address"]
+    try:
+        if friend is None:
+            destinations.change_address(pledge=pledge, name=name, address=address, now=now)
+        else:
+            destinations.change_friend_address(pledge=pledge, number=friend.number, name=name, address=address, now=now)
+    except Refusal as refusal:
+        form.add_error(None, refusal.sentence)
+        return False
+    return True
 
 
 def _country(request: HttpRequest, *, kept: str, countries: tuple[tuple[str, str], ...]) -> str:

@@ -14,8 +14,9 @@ from django.views.decorators.http import require_http_methods
 
 from campaign import access
 from campaign.errors import Refusal
-from campaign.forms.addresses import CountryForm
+from campaign.forms.addresses import DestinationsForm
 from campaign.forms.orders import OrderForm, SendLinkForm
+from campaign.queries.order_sums import sums_of_basket
 from campaign.queries.order_terms import OrderTerms, read_gift_terms, read_print_terms
 from campaign.services import links, pledges
 from campaign.views.limits import too_many, within_limits
@@ -71,11 +72,15 @@ def _terms(request: HttpRequest, *, show_code: str, now: datetime) -> OrderTerms
     asked = request.GET
     if asked.get("what") == "gift":
         return read_gift_terms(show=show, now=now)
-    return read_print_terms(show=show, edition_code=asked.get("edition", ""), country=asked.get("country", ""), now=now)
+    return read_print_terms(
+        show=show, edition_code=asked.get("edition", ""), country=asked.get("country", ""),
+        friend_country=asked.get("friend", ""), now=now,
+    )  # fmt: skip
 
 
 def _page(request: HttpRequest, terms: OrderTerms, form: OrderForm | None) -> HttpResponse:
-    country_form = CountryForm(initial={"country": terms.country}, countries=terms.countries)
+    start = {"country": terms.country, "friend": terms.friend_country}
+    country_form = DestinationsForm(initial=start, countries=terms.countries)
     context = {
         "show": terms.show, "studio": terms.studio, "terms": terms, "form": form, "country_form": country_form,
     }  # fmt: skip
@@ -90,7 +95,8 @@ def _check_page(request: HttpRequest, form: OrderForm) -> HttpResponse:
         "terms": form.terms,
         "form": form,
         "order": form.order,
-        "sums": form.sums,
+        "sums": sums_of_basket(form.basket),
+        "friend": form.friend,
         "total_minor": form.total_minor,
         "has_changed": request.POST.get("step") == "place" and agreed is not None,
     }

@@ -83,30 +83,40 @@ def list_unprinted(show: Show) -> tuple[str, ...]:
 
 
 def read_ready_copies(show: Show) -> tuple[PrintedCopy, ...]:
-    """The copies that are paid for and printed and have no parcel yet, with name and address as the order has them."""
+    """
+    The copies that are paid for and printed and have no parcel yet, with name and address as the order has them.
+
+    What is for a friend goes to the friend; the e-mail address is always the backer's, who is told of the parcel.
+    """
     copies = Copy.objects.filter(
         edition__show=show, state=SPOKEN_FOR, impression__isnull=False, parcel_copy=None
-    ).select_related("edition", "pledge")
+    ).select_related("edition", "pledge", "line")
     return tuple(
         PrintedCopy(
             key=copy.pk,
             number=copy.number,
             edition_code=copy.edition.code,
             mass_g=copy.edition.mass_g,
-            name=copy.pledge.name,
+            name=copy.line.recipient_name or copy.pledge.name,
             email=copy.pledge.email,
-            address=tuple(sorted(copy.pledge.address.items())),
+            address=tuple(sorted((copy.line.address or copy.pledge.address).items())),
         )
         for copy in copies.order_by("pk")
-        if copy.pledge  # always: the database keeps a spoken-for copy with its pledge
+        if copy.pledge and copy.line  # always: the database keeps a spoken-for copy with its pledge and line
     )
 
 
 def list_unfit_orders(show: Show) -> tuple[str, ...]:
     """Codes of the orders whose copies are ready but from whose address no label can be made."""
     copies = Copy.objects.filter(edition__show=show, state=SPOKEN_FOR, impression__isnull=False, parcel_copy=None)
-    orders = {copy.pledge.code: copy.pledge for copy in copies.select_related("pledge") if copy.pledge}
-    return tuple(sorted(code for code, pledge in orders.items() if not _is_fit(pledge.name, pledge.address)))
+    unfit = {
+        copy.pledge.code
+        for copy in copies.select_related("pledge", "line")
+        if copy.pledge
+        and copy.line
+        and not _is_fit(copy.line.recipient_name or copy.pledge.name, copy.line.address or copy.pledge.address)
+    }
+    return tuple(sorted(unfit))
 
 
 def _is_fit(name: str, address: dict[str, str]) -> bool:

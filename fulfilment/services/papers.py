@@ -143,7 +143,8 @@ def _parcel(group: PackedParcel, *, job: Job, number: int) -> Parcel:
 
 def _make_chunks(job: Job, *, clock: Callable[[], datetime]) -> bool:
     """The papers of each chunk that has none yet. Returns: whether all are there."""
-    parcels = list(job.parcels.prefetch_related("parcel_copies__copy__edition", "parcel_copies__copy__pledge"))
+    copies = ("parcel_copies__copy__edition", "parcel_copies__copy__pledge", "parcel_copies__copy__line")
+    parcels = list(job.parcels.prefetch_related(*copies))
     starts = range(0, len(parcels), CHUNK)
     chunks = [parcels[start : start + CHUNK] for start in starts]
     made = set(Paper.objects.filter(job=job).values_list("name", flat=True))

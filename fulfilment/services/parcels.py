@@ -109,6 +109,6 @@ def send_posted_notices(*, show: Show, now: datetime) -> Job:
         created_at=now,
     )
     for parcel in parcels:
-        copies = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition", "pledge").order_by("number")
-        mail.parcel_posted(parcel=parcel, copies=list(copies), batch=job, now=now)
+        copies = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition", "pledge", "line")
+        mail.parcel_posted(parcel=parcel, copies=list(copies.order_by("edition", "number")), batch=job, now=now)
     return job

@@ -19,6 +19,7 @@ def eve() -> None:
     from django.utils import timezone
 
     from campaign.models import Show
+    from campaign.queries.basket import LineWish
     from campaign.queries.standing import read_standing
     from campaign.services.payments import record_payment
     from campaign.services.pledges import Order, place_pledge
@@ -35,7 +36,7 @@ def eve() -> None:
             return
         order = Order(
             name=f"Nachbarin Nummer {number}", email=f"nachbarin{number}@example.org", way="transfer",
-            edition_code=edition.code, copies=1, address=address, wants_updates=False,
+            lines=(LineWish(edition.code, 1),), address=address, wants_updates=False,
         )  # fmt: skip
         pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=now)
         record_payment(

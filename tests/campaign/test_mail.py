@@ -27,7 +27,7 @@ def write_all(pledge: Pledge) -> list[OutboxMessage]:
             mail.hold_reminder(pledge=pledge, now=NOW),
             mail.pledge_lapsed(pledge=pledge, now=NOW),
             mail.pledge_cancelled(pledge=pledge, received_minor=500, now=NOW),
-            mail.address_changed(pledge=pledge, now=NOW),
+            mail.address_changed(pledge=pledge, friend=None, now=NOW),
             mail.link_again(pledge=pledge, now=NOW),
             written("pledge_placed"),
         ]

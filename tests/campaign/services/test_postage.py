@@ -1,12 +1,15 @@
 """Postage by zone: every country once, nothing that would leave buyers at home without a price."""
 
+from datetime import date
+
 import pytest
 
 from campaign.errors import NotReady
-from campaign.queries.postage import find_postage
+from campaign.queries.postage import Load, find_postage
 from campaign.services.postage import PostageWish, set_postage
 from tests.builders import make_draft, place
 
+TODAY = date(2026, 3, 10)
 HOME = PostageWish("Home", ("DE",), 1, 490, 450)
 
 
@@ -20,16 +23,16 @@ def test_the_union_is_its_members_that_no_zone_names_itself(draft):
     near = draft.postage_rates.get(zone="Near").country_codes
     assert {"FR", "PL", "CH"} <= set(near)
     assert "DE" not in near
-    assert find_postage(show=draft, country="FR", copies=2).charge_minor == 900
-    assert find_postage(show=draft, country="US", copies=1) is None
+    assert find_postage(list(draft.postage_rates.all()), country="FR", load=Load(2), today=TODAY).charge_minor == 900
+    assert find_postage(list(draft.postage_rates.all()), country="US", load=Load(1), today=TODAY) is None
 
 
 def test_later_steps_of_a_zone_have_its_countries(draft):
     set_postage(
         show=draft, rates=[HOME, PostageWish("Home", (), 3, 690, 600), PostageWish("Far", ("*",), 3, 1_900, 1_700)]
     )
-    assert find_postage(show=draft, country="DE", copies=3).charge_minor == 690
-    assert find_postage(show=draft, country="NZ", copies=2).charge_minor == 1_900
+    assert find_postage(list(draft.postage_rates.all()), country="DE", load=Load(3), today=TODAY).charge_minor == 690
+    assert find_postage(list(draft.postage_rates.all()), country="NZ", load=Load(2), today=TODAY).charge_minor == 1_900
     assert draft.postage_rates.count() == 3
 
 

@@ -10,7 +10,7 @@ ORDER = {
     "street_address": "Musterweg 12",
     "postal_code": "10115",
     "city": "Berlin",
-    "copies": "1",
+    "copies_harbour": "1",
     "gift": "",
     "way": "transfer",
     "message": "",

@@ -101,7 +101,7 @@ def test_gift_is_read_as_people_type_it(client: Any, show: Show, clock: Any, typ
 
 
 def test_more_than_the_limit_is_not_on_offer(client: Any, show: Show, clock: Any) -> None:
-    html = send(client, step="check", fields=fetch(client), copies="4").content.decode()
+    html = send(client, step="check", fields=fetch(client), copies_harbour="4").content.decode()
     assert "That many are not on offer just now" in html
 
 

@@ -1,0 +1,106 @@
+"""Sending what is ordered somewhere else: to another address of the backer, or of a friend; within what was agreed."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.db import transaction
+
+from campaign import mail
+from campaign.errors import DearerPostage, NotReady, OtherTax, TooLateToChange
+from campaign.models import Pledge, PledgeLine, Show
+from campaign.queries.basket import loads_of, price_load
+from campaign.queries.order_lines import Addressed, find_friend
+from campaign.queries.postage import Load
+from campaign.queries.taxes import find_tax
+
+LIVE = (Pledge.State.HELD, Pledge.State.PAID)
+
+
+@transaction.atomic(durable=True)
+def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now: datetime) -> Pledge:
+    """
+    Send the backer's own prints somewhere else, within the same postage and the same tax.
+
+    Writes: Pledge.
+    Mails: address_changed.
+    Raises: TooLateToChange once printing ended or the order has ended; NoPostage where there is no price, and
+        DearerPostage if all postage of the order would cost more; OtherTax if another tax applies there.
+    Repeat: the same address again changes nothing and mails nothing.
+    """
+    current = _lock(pledge)
+    if current.name == name and current.address == dict(address):
+        return current
+    before, current.address = current.address, dict(address)
+    current.name = name
+    if current.copies and _moved(before, address):
+        _check_tax(current, before=before, now=now)
+        _check_postage(current, lines=list(current.lines.select_related("edition")), to=address, now=now)
+    current.save(update_fields=["name", "address", "postage_cost_minor"])
+    mail.address_changed(pledge=current, friend=None, now=now)
+    return current
+
+
+@transaction.atomic(durable=True)
+def change_friend_address(
+    *, pledge: Pledge, number: int, name: str, address: Mapping[str, str], now: datetime
+) -> Pledge:
+    """
+    Send what is for a friend somewhere else, within the same postage; `number` counts the friends of the order from 1.
+
+    Writes: PledgeLine, Pledge.postage_cost_minor.
+    Mails: address_changed, to the backer.
+    Raises: TooLateToChange, NoPostage, DearerPostage as above; NotReady where the order has no such friend.
+    Repeat: the same address again changes nothing and mails nothing.
+    """
+    current = _lock(pledge)
+    lines = list(current.lines.select_related("edition"))
+    friend = find_friend(lines, number=number)
+    if friend is None:
+        raise NotReady("Nothing of this order goes to a friend any more. Nothing was changed.")
+    if friend.name == name and friend.address == dict(address):
+        return current
+    for line in lines:
+        if line.pk in friend.line_keys:
+            line.recipient_name, line.address = name, dict(address)
+    if _moved(friend.address, address):
+        _check_postage(current, lines=lines, to=address, now=now)
+    PledgeLine.objects.filter(pk__in=friend.line_keys).update(recipient_name=name, address=dict(address))
+    current.save(update_fields=["postage_cost_minor"])
+    mail.address_changed(pledge=current, friend=Addressed(name, dict(address)), now=now)
+    return current
+
+
+def _lock(pledge: Pledge) -> Pledge:
+    # The show too: whoever ends printing waits for this address, or this one is too late.
+    locked = Pledge.objects.select_for_update(of=("self", "show"), no_key=True).select_related("show")
+    current = locked.get(pk=pledge.pk)
+    if current.show.state == Show.State.PRINTED or current.state not in LIVE:
+        raise TooLateToChange(until=None)
+    return current
+
+
+def _moved(before: Mapping[str, str], after: Mapping[str, str]) -> bool:
+    """True for another country: within one the postage and the tax that were agreed still hold, whatever costs now."""
+    return before.get("country_code") != after.get("country_code")
+
+
+def _check_postage(pledge: Pledge, *, lines: list[PledgeLine], to: Mapping[str, str], now: datetime) -> None:
+    today = now.astimezone(pledge.show.zone).date()
+    rates = list(pledge.show.postage_rates.all())
+    loads = loads_of(
+        (line.recipient_name, line.address or pledge.address, Load(line.copies, line.edition.mass_g * line.copies))
+        for line in lines
+    )
+    found = [price_load(rates, recipient_name=name, country=land, load=load, today=today) for name, land, load in loads]
+    if sum(one.postage_minor for one in found) > pledge.postage_minor:
+        raise DearerPostage(country=to.get("country_code", "there"))
+    pledge.postage_cost_minor = sum(one.cost_minor for one in found)
+
+
+def _check_tax(pledge: Pledge, *, before: Mapping[str, str], now: datetime) -> None:
+    today = now.astimezone(pledge.show.zone).date()
+    taxes = list(pledge.show.tax_rates.all())
+    countries = (before.get("country_code", ""), pledge.address.get("country_code", ""))
+    old, new = (find_tax(taxes, country=country, today=today) for country in countries)
+    if old != new:
+        raise OtherTax(country=countries[1])
