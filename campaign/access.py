@@ -13,6 +13,7 @@ from campaign.models import (
     Deadline,
     Edition,
     Finish,
+    Funder,
     Job,
     OutboxMessage,
     Paper,
@@ -188,6 +189,12 @@ def get_deadline(*, show: Show, uid: uuid.UUID) -> Deadline:
     """A deadline of `show`."""
     deadline: Deadline = _get(Deadline, show=show, uid=uid)
     return deadline
+
+
+def get_funder(*, show: Show, code: str) -> Funder:
+    """A sponsor or grant of `show`."""
+    funder: Funder = _get(Funder, show=show, code=code)
+    return funder
 
 
 def get_news(*, show: Show, code: str) -> Update:

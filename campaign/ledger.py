@@ -4,10 +4,10 @@ from datetime import date, datetime
 
 from django.db import connection
 
-from campaign.models import Account, CashEntry, Pledge, Show
+from campaign.models import Account, CashEntry, Funder, Pledge, Show
 
 
-def post(
+def post(  # noqa: PLR0913 - one for each column
     *,
     show: Show,
     key: str,
@@ -19,6 +19,7 @@ def post(
     text: str,
     pledge: Pledge | None = None,
     corrects: CashEntry | None = None,
+    funder: Funder | None = None,
 ) -> CashEntry:
     """
     Write one transfer of `amount_minor` (> 0, the show's currency) from account `credit` to account `debit`.
@@ -39,5 +40,6 @@ def post(
         written_at=now,
         pledge=pledge,
         corrects=corrects,
+        funder=funder,
         text=text[:300],
     )

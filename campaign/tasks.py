@@ -6,7 +6,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from campaign import outbox
-from campaign.services import calling_off, links, plans, pledges, pulses, rates, updates
+from campaign.services import calling_off, funders, links, plans, pledges, pulses, rates, updates
 
 log = logging.getLogger(__name__)
 STEPS = (
@@ -16,6 +16,7 @@ STEPS = (
     ("reminded", pledges.remind_due_holds),
     ("lapsed", pledges.lapse_due_holds),
     ("orders ended with their show", calling_off.end_orders),
+    ("deadlines near", funders.remind_of_deadlines),
     ("batches under way", updates.follow_batches),
     ("counts dropped", rates.forget_old),
 )

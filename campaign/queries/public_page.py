@@ -12,6 +12,7 @@ from campaign.drawing.thermometer import Mark, Thermometer, draw_thermometer
 from campaign.measures.money import format_minor
 from campaign.models import Copy, Finish, Pledge, PostageRate, Show, Studio, Update, Work
 from campaign.planning import Plan, PlannedWork, PlanRequest, Step, plan_at
+from campaign.queries.funders import list_thanks
 from campaign.queries.order_terms import list_countries
 from campaign.queries.plan_request import load_request
 from campaign.queries.postage import list_ways
@@ -60,7 +61,7 @@ class PublicPage:
     postage: tuple[PostageRow, ...]
     news: tuple[Update, ...]
     thanked: tuple[str, ...]
-    given: tuple[tuple[str, str], ...]  # who gave something in kind, and the artist's thanks for it
+    given: tuple[tuple[str, str], ...]  # sponsors, grants and givers in kind, and the artist's thanks
     ways: tuple[str, ...]
     countries: tuple[tuple[str, str], ...]
     is_open: bool
@@ -95,7 +96,7 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         postage=_postage(rates, counts=counts),
         news=tuple(show.updates.filter(published_at__isnull=False).order_by("-published_at")),
         thanked=_thanked(show),
-        given=tuple(show.gifts_in_kind.exclude(thanks="").order_by("pk").values_list("giver", "thanks")),
+        given=_given(show),
         countries=list_countries(rates),
         ways=tuple(label for _, label in list_ways(studio=studio, show=show)),
         is_open=show.state == Show.State.OPEN and show.opens_at <= now < show.closes_at,
@@ -223,3 +224,8 @@ def _countries(zone: str, *, codes: tuple[str, ...]) -> str:
 def _thanked(show: Show) -> tuple[str, ...]:
     paid = show.pledges.filter(state=Pledge.State.PAID, is_thanked_by_name=True).exclude(name="")
     return tuple(paid.order_by("paid_at", "pk").values_list("name", flat=True))
+
+
+def _given(show: Show) -> tuple[tuple[str, str], ...]:
+    in_kind = show.gifts_in_kind.exclude(thanks="").order_by("pk").values_list("giver", "thanks")
+    return (*list_thanks(show), *in_kind)

@@ -104,11 +104,12 @@ def add_deadline(*, show: Show, uid: uuid.UUID, wish: DeadlineWish) -> Deadline:
 @transaction.atomic(durable=True)
 def change_deadline(*, deadline: Deadline, wish: DeadlineWish) -> None:
     """
-    Change what is known of a deadline; in the calendar it moves.
+    Change what is known of a deadline; in the calendar it moves, and the reminder comes anew for the new day.
 
     Writes: Deadline.
     Repeat: the same again changes nothing.
     """
+    Deadline.objects.filter(pk=deadline.pk).exclude(on=wish.on).update(reminded_at=None)
     Deadline.objects.filter(pk=deadline.pk).update(
         kind=wish.kind, name=wish.name, on=wish.on, money_minor=wish.money_minor, note=wish.note
     )

@@ -1,0 +1,48 @@
+"""The one-page paper for a sponsor or a grant; made when it is asked for, kept nowhere, because the plan can change."""
+
+import base64
+
+from campaign.models import Funder
+from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
+from campaign.queries.paper_size import page_size_of
+from campaign.queries.prospectus import Prospectus, read_prospectus
+
+PAPER_WIDTH_MM, MOST_HEIGHT_MM = 174, 62
+
+
+def make_prospectus(*, funder: Funder) -> RenderedPdf:
+    """
+    What this sponsor's money would hang, on one page.
+
+    Writes: nothing.
+    Raises: TemporaryFailure, permanent where the machine lacks the engine.
+    Repeat: the same plan gives the same bytes.
+    """
+    return render_pdfs([prospectus_source(read_prospectus(funder))])[0]
+
+
+def prospectus_source(found: Prospectus) -> PdfSource:
+    """What the paper is made from; the longest wall is drawn, because a page holds one well."""
+    show = found.show
+    longest = max(found.walls, key=lambda wall: len(wall.works), default=None)
+    context = {
+        "title": f"{show.title}: what your support would hang",
+        "show": show,
+        "studio": found.studio,
+        "found": found,
+        "wall": longest,
+        "paper": _fitted(longest.height) if longest else None,
+        "pictures": [(title, _data_address(webp)) for title, webp in found.pictures],
+        "page_size": page_size_of(show),
+        "page_margin": "15mm 18mm 16mm",
+    }
+    return PdfSource("pdf/prospectus.html", context, f"{show.code}:prospectus:{found.funder.code}")
+
+
+def _fitted(height_units: int) -> dict[str, str]:
+    height_mm = min(PAPER_WIDTH_MM * height_units / 10_000, MOST_HEIGHT_MM)
+    return {"width": f"{height_mm * 10_000 / height_units:.1f}mm", "height": f"{height_mm:.1f}mm"}
+
+
+def _data_address(webp: bytes) -> str:
+    return f"data:image/webp;base64,{base64.b64encode(webp).decode()}"
