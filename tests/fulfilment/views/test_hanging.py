@@ -4,7 +4,7 @@ import pytest
 from django.template.loader import render_to_string
 from django.urls import reverse
 
-from fulfilment.queries.paper_size import page_size_of
+from campaign.queries.paper_size import page_size_of
 from fulfilment.services.hanging_sheet import sheet_source
 from tests.builders import make_show
 from tests.fulfilment.scene import order
