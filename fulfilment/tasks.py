@@ -5,7 +5,8 @@ import logging
 from celery import shared_task
 from django.utils import timezone
 
-from fulfilment.services import papers, people
+from campaign.services import verification
+from fulfilment.services import checks, papers, people
 
 log = logging.getLogger(__name__)
 
@@ -27,6 +28,12 @@ def make_papers(job_pk: int) -> str:
     became = papers.make_papers(job_pk=job_pk, clock=timezone.now)
     log.info("papers job %s: %s", job_pk, became)
     return became
+
+
+@shared_task(name="fulfilment.verify", ignore_result=True, expires=60)
+def verify() -> str:
+    """Recount all figures, once an hour."""
+    return verification.verify_hourly(checks=checks.ALL_CHECKS, clock=timezone.now)
 
 
 @shared_task(name="fulfilment.forget_old", ignore_result=True, expires=3600)

@@ -22,6 +22,7 @@ from campaign.models.show import Level, Show, Studio
 from campaign.models.source import Source
 from campaign.models.tax import TaxRate
 from campaign.models.update import Update
+from campaign.models.verification import Verification
 from campaign.models.wall import BlockedArea, Wall
 from campaign.models.work import OptionWorth, Picture, Size, Work, WorkPair
 
@@ -32,5 +33,5 @@ __all__ = [
     "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Payout", "Picture", "Pledge", "PledgeLine",
     "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse", "RateCount", "RecipeLine", "Reconciliation",
     "Refund", "Show", "ShowCost", "Size", "SizePrice", "Source", "StaircaseRun", "Studio", "Suppression", "TaxRate",
-    "Unit", "Update", "Waiter", "Wall", "Work", "WorkPair",
+    "Unit", "Update", "Verification", "Waiter", "Wall", "Work", "WorkPair",
 ]  # fmt: skip

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from django import template
 
-from campaign.models import Pledge, Refund, Show
-from campaign.queries import minimum, refunds
+from campaign.models import Pledge, Refund, Show, Verification
+from campaign.queries import minimum, refunds, verification
 
 register = template.Library()
 
@@ -14,6 +14,12 @@ register = template.Library()
 def minimum_words(show: Show) -> str:
     """One or two sentences."""
     return minimum.minimum_words(show)
+
+
+@register.simple_tag
+def last_verification() -> Verification | None:
+    """`{% last_verification as found %}`: the newest recount of all figures."""
+    return verification.find_last_verification()
 
 
 @register.simple_tag

@@ -23,7 +23,7 @@ def export(request: HttpRequest, show: Any, what: str, file_format: str) -> Http
 @room("GET", "POST")
 def compare(request: HttpRequest, show: Any) -> HttpResponse:
     """What differs between a file and the book; nothing is written."""
-    form = CompareForm(request.POST or None, request.FILES or None)
+    form = CompareForm(*((request.POST, request.FILES) if request.method == "POST" else ()))
     found = None
     if request.method == "POST" and form.is_valid():
         try:

@@ -11,6 +11,7 @@ from campaign.errors import Refusal
 from campaign.forms.fund import LandingForm, LevelRows, MendForm, level_wishes, levels_differ
 from campaign.planning.errors import PlanningError
 from campaign.queries.levels import level_context, list_levels, suggest_level
+from campaign.queries.minimum import read_minimum
 from campaign.queries.news import count_readers, list_updates
 from campaign.queries.promises import list_broken_promises
 from campaign.queries.standing import read_standing
@@ -18,6 +19,11 @@ from campaign.services.campaigns import close_campaign, publish_show, set_levels
 from campaign.services.plans import refresh_quick
 from campaign.services.promises import move_level, promise_less
 from campaign.views.rooms import is_saving, room
+
+CLOSED = "The campaign is closed and the plan is fixed. Printing can begin."
+CALLED_OFF = (
+    "The minimum was missed, so the show is called off. The orders end one after another, each with its letter."
+)
 
 
 @room("GET")
@@ -105,8 +111,8 @@ def close(request: HttpRequest, show: Any) -> HttpResponse:
     """What closing would fix; the POST does it."""
     if request.method == "POST":
         try:
-            close_campaign(show=show, now=timezone.now())
-            messages.success(request, "The campaign is closed and the plan is fixed. Printing can begin.")
+            fixed = close_campaign(show=show, now=timezone.now())
+            messages.success(request, CLOSED if fixed else CALLED_OFF)
         except Refusal as refusal:
             messages.error(request, refusal.sentence)
         return redirect("campaign:standing", show_code=show.code)
@@ -115,5 +121,7 @@ def close(request: HttpRequest, show: Any) -> HttpResponse:
     except PlanningError as fault:
         messages.error(request, f"The best show cannot be worked out, so nothing can be closed yet: {fault}")
         return redirect("campaign:fund", show_code=show.code)
-    context = {"show": show, "room": "fund", "part": "close", "standing": read_standing(show)}
+    standing = read_standing(show)
+    minimum = read_minimum(show, in_hand_minor=standing.in_hand_minor)
+    context = {"show": show, "room": "fund", "part": "close", "standing": standing, "minimum": minimum}
     return render(request, "campaign/studio/close.html", context)

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from campaign.models import Copy, OutboxMessage, Pledge, Show
+from campaign.services import checks as campaign_checks
 from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Impression, Parcel, ParcelCopy
 
@@ -79,3 +80,5 @@ def _copy_marks() -> Iterator[str | None]:
 
 
 CHECKS: tuple[Check, ...] = (check_parcels, check_parcel_copies, check_notices, check_copy_marks)
+# The campaign's and these: everything there is to recount.
+ALL_CHECKS: tuple[Check, ...] = (*campaign_checks.CHECKS, *CHECKS)
