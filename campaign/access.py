@@ -9,6 +9,9 @@ from django_otp import user_has_device
 
 from campaign.errors import LinkNeeded
 from campaign.models import (
+    BankLine,
+    BankStatement,
+    BankUpload,
     CashEntry,
     Deadline,
     Edition,
@@ -171,6 +174,24 @@ def get_cash_entry(*, show: Show, key: str) -> CashEntry:
     """A line of the cash book of `show`, by the key that names its act."""
     entry: CashEntry = _get(CashEntry, show=show, key=key)
     return entry
+
+
+def get_bank_line(*, show: Show, code: str) -> BankLine:
+    """A line of a bank statement that was read in for `show`."""
+    line: BankLine = _get(BankLine, statement__show=show, code=code)
+    return line
+
+
+def get_bank_statement(*, show: Show, code: str) -> BankStatement:
+    """A bank statement that was read in for `show`."""
+    statement: BankStatement = _get(BankStatement, show=show, code=code)
+    return statement
+
+
+def get_bank_upload(*, show: Show, code: str) -> BankUpload:
+    """A file of the bank that waits for what its columns mean."""
+    upload: BankUpload = _get(BankUpload, show=show, code=code)
+    return upload
 
 
 def get_refund(*, show: Show, key: str) -> Refund:

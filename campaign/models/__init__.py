@@ -1,6 +1,6 @@
 """Rows of the campaign: fields, constraints and one-row properties; no input or output, no rule that spans rows."""
 
-from campaign.models.bank import BankLine, BankStatement, CsvLayout
+from campaign.models.bank import BankLine, BankStatement, BankUpload, CsvLayout
 from campaign.models.card import CardPayment, Dispute, Payout, ProcessorEvent, Reconciliation
 from campaign.models.costing import Basis, Finish, PriceItem, PriceStep, RecipeLine, ShowCost, SizePrice, Unit
 from campaign.models.edition import Copy, Edition, PledgeLine, PostageRate, Waiter
@@ -27,7 +27,7 @@ from campaign.models.wall import BlockedArea, Wall
 from campaign.models.work import OptionWorth, Picture, Size, Work, WorkPair
 
 __all__ = [
-    "Account", "BankLine", "BankStatement", "Basis", "BlockedArea", "Bounce", "CalendarEntry", "CardPayment",
+    "Account", "BankLine", "BankStatement", "BankUpload", "Basis", "BlockedArea", "Bounce", "CalendarEntry", "CardPayment",
     "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "Dispute", "DoneStep", "Edition",
     "Erasure", "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep", "LateAnswer", "LateNotice", "Level",
     "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Payout", "Picture", "Pledge", "PledgeLine",

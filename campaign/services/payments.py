@@ -92,13 +92,15 @@ def book_payment(
     happened_on: date,
     now: datetime,
     surplus: str = "",
+    line: BankLine | None = None,
 ) -> Booking:
     """
     The steps of `record_payment`, within the transaction of a caller.
 
     `surplus` says what becomes of money beyond what the order asks: "keep" it as a gift (the backer agreed), give it
-    "back", or nothing yet. For an order that had ended and is not taken up again, "back" owes all of it.
-    Writes: as `record_payment`; Pledge's gift for "keep", Refund for "back".
+    "back", or nothing yet. For an order that had ended and is not taken up again, "back" owes all of it. `line` is the
+    open line of the bank it stands on: tied to the entry first, so that what goes back knows its account.
+    Writes: as `record_payment`; Pledge's gift for "keep", Refund for "back"; BankLine.
     Mails: as `record_payment`.
     Raises: IntegrityError for a key that is known.
     """
@@ -113,6 +115,10 @@ def book_payment(
             show=pledge.show, key=f"fee:{key}", debit=Account.FEES, credit=ARRIVES_IN[way], amount_minor=fee_minor,
             happened_on=happened_on, now=now, pledge=pledge, text=f"Fee on the payment for order {pledge.code}",
         )  # fmt: skip
+    if line:
+        BankLine.objects.filter(pk=line.pk, entry=None).update(
+            state=BankLine.State.BOOKED, entry=entry, pledge=pledge, settled_at=now
+        )
     received_minor = _pay_if_complete(pledge, now=now, surplus=surplus)
     receipt = _receipt(pledge, received_minor=received_minor)
     if must_all_go_back(pledge):

@@ -12,7 +12,7 @@ from campaign.services.payments import book_refund
 
 __all__ = [
     "call_off_refund", "fail_refund", "give_back", "owe_refund", "owe_rest", "retry_refund", "set_refund_account",
-    "settle_refund",
+    "settle_owed", "settle_refund",
 ]  # fmt: skip
 State = Refund.State
 LONGEST_PAUSE_S = 3600
@@ -30,10 +30,11 @@ def settle_refund(*, refund: Refund, happened_on: date, now: datetime, way: str 
     Repeat: a sum that has gone back stays so; nothing is booked again.
     """
     pledge = lock_pledge(refund.pledge_id)
-    return _settle(Refund.objects.get(pk=refund.pk), pledge=pledge, happened_on=happened_on, now=now, way=way)
+    return settle_owed(Refund.objects.get(pk=refund.pk), pledge=pledge, happened_on=happened_on, now=now, way=way)
 
 
-def _settle(current: Refund, *, pledge: Pledge, happened_on: date, now: datetime, way: str) -> Refund:
+def settle_owed(current: Refund, *, pledge: Pledge, happened_on: date, now: datetime, way: str) -> Refund:
+    """The steps of `settle_refund`, within the transaction of a caller that has locked the pledge."""
     if current.state == State.DONE:
         return current
     changes_way = way not in ("", current.way)
@@ -71,7 +72,7 @@ def give_back(*, pledge: Pledge, key: str, amount_minor: int, way: str, happened
     refund = Refund.objects.create(
         pledge=current, key=key, amount_minor=amount_minor, way=way, reason="Given back by hand", created_at=now
     )
-    return _settle(refund, pledge=current, happened_on=happened_on, now=now, way=way)
+    return settle_owed(refund, pledge=current, happened_on=happened_on, now=now, way=way)
 
 
 @transaction.atomic(durable=True)

@@ -169,14 +169,18 @@ def _with_reference(movement: Movement, *, order: Order, books: _Books) -> Propo
 
 
 def _by_typo(movement: Movement, *, books: _Books) -> Proposal | None:
-    found = {reference for text in _candidates(movement, books=books) for reference in _one_mistake_from(text, books)}
-    if len(found) != 1:
+    pairs = {
+        (text, reference) for text in _candidates(movement, books=books) for reference in _one_mistake_from(text, books)
+    }
+    if len({reference for _, reference in pairs}) != 1:
         return None
-    order = books.by_reference[found.pop()]
+    typed, reference = min(pairs)
+    order = books.by_reference[reference]
     if order.state not in ("held", "paid"):
         return None
     sums = "the sum agrees" if movement.sent_minor == books.missing_minor(order) else "the sum is another"
-    return Proposal(Verdict.TYPO, f"The reference has one typing mistake (its check digits tell); {sums}.", order.code)
+    tell = "" if _is_sound(typed) else " (its check digits do not fit)"
+    return Proposal(Verdict.TYPO, f"The reference has one typing mistake{tell}; {sums}.", order.code)
 
 
 def _by_name(movement: Movement, *, books: _Books) -> Proposal | None:
@@ -283,9 +287,7 @@ def _candidates(movement: Movement, *, books: _Books) -> set[str]:
     texts = (_compact(movement.reference), _compact(movement.text))
     pieces = {piece for text in texts for piece in _starts(text, lengths=lengths)}
     words = {_compact(word) for word in f"{movement.reference} {movement.text}".split()} | {texts[0]}
-    whole = {len(one) for one in books.by_reference}
-    # A sound reference of full length is somebody else's; of another length, its check digits fit by chance.
-    return {one for one in pieces | words if len(one) in lengths and not (len(one) in whole and _is_sound(one))}
+    return {one for one in pieces | words if len(one) in lengths}
 
 
 def _is_sound(text: str) -> bool:

@@ -1,6 +1,13 @@
 """URLs of the campaign: what everybody may open, and the studio's rooms. Random codes, never primary keys."""
 
-from campaign.urls import ending, funders, public, schedule, studio
+from campaign.urls import bank, ending, funders, public, schedule, studio
 
 app_name = "campaign"
-urlpatterns = [*public.urlpatterns, *studio.urlpatterns, *funders.urlpatterns, *schedule.urlpatterns, *ending.urlpatterns]
+urlpatterns = [
+    *public.urlpatterns,
+    *studio.urlpatterns,
+    *funders.urlpatterns,
+    *schedule.urlpatterns,
+    *ending.urlpatterns,
+    *bank.urlpatterns,
+]
