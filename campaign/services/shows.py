@@ -9,9 +9,11 @@ from django.db import transaction
 from campaign import pictures
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Picture, Show, Studio
+from campaign.queries.minimum import is_minimum_fixed
 from campaign.services.cost_tables import import_gifts, import_price_book
 from campaign.services.editions import import_edition
 from campaign.services.matching import TableChange, update_row
+from campaign.services.minimum import FIXED
 from campaign.services.plans import touch_inputs
 from campaign.services.rule_tables import import_rules
 from campaign.services.show_tables import import_promises, import_walls, import_works
@@ -27,7 +29,8 @@ SHOW_FIELDS = (
     "reminder_days", "commission_bp", "set_aside_bp", "contingency_bp", "min_gap_mm", "centre_mm", "printer_seconds",
     "printer_seconds_per_m2", "series_share_finish", "most_finishes", "old_prices_before_on", "two_hooks_from_mm",
     "two_hooks_from_g", "hook_rating_g", "hook_margin", "print_hours_milli", "proof_days", "drying_hours",
-    "payout_days", "material_days", "fee_bp", "fee_fixed_minor", "sale_rounding_minor",
+    "payout_days", "material_days", "fee_bp", "fee_fixed_minor", "sale_rounding_minor", "minimum_minor",
+    "below_minimum",
 )  # fmt: skip
 
 
@@ -99,6 +102,9 @@ def _match_show(settings: SettingsRow) -> tuple[Show, list[TableChange]]:
             f"settings, currency: found {settings.currency}, but orders or cash entries are in {show.currency}; "
             f"only {show.currency} would do."
         )
+    before, after = (show.minimum_minor, show.below_minimum), (settings.minimum_minor, settings.below_minimum)
+    if before != after and is_minimum_fixed(show):
+        raise NotReady(f"settings, minimum: {FIXED}")
     return show, [studio, TableChange("show", changed=int(update_row(show, wish)))]
 
 

@@ -81,6 +81,8 @@ class SettingsRow:
     posting_by_on: date  # day by which every parcel is promised to be posted
     hold_days: int
     reminder_days: int  # days before a hold lapses
+    minimum_minor: int | None  # wall money without which the show is not made as promised
+    below_minimum: str  # scale_down or give_back
     commission_bp: int  # the gallery's share of wall sales
     set_aside_bp: int  # of money received, for tax and fees
     fee_bp: int  # what a payment processor is thought to keep

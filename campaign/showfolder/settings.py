@@ -48,6 +48,8 @@ FIELDS = {
     "posting by": "posting_by_on",
     "hold days": "hold_days",
     "reminder days": "reminder_days",
+    "minimum": "minimum_minor",
+    "below minimum": "below_minimum",
     "commission": "commission_bp",
     "set aside": "set_aside_bp",
     "payment fee": "fee_bp",

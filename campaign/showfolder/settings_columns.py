@@ -37,6 +37,11 @@ _LENGTH_UNITS = {
     '"': "in", "metric": "cm", "imperial": "in",
 }  # fmt: skip
 
+_BELOW = {
+    "smaller": "scale_down", "make smaller": "scale_down", "scale down": "scale_down", "scaled down": "scale_down",
+    "give back": "give_back", "all back": "give_back", "money back": "give_back", "refund": "give_back",
+}  # fmt: skip
+
 
 def slug(cell: str, _: Context) -> str:
     """The show's short name in addresses: small letters without accents, digits and hyphens."""
@@ -198,6 +203,9 @@ REST = (
     Column("posting by", day, ("post by", "posted by", "posting promised by", "ships by", "delivery by")),
     Column("hold days", count(1, 365), ("hold", "hold for days", "days held"), False, 10),
     Column("reminder days", count(0, 364), ("reminder", "remind days before", "reminder days before"), False, 3),
+    Column("minimum", money(allow_zero=False), ("least wall money", "minimum wall money", "funding minimum"), False),
+    Column("below minimum", choice(_BELOW, example="smaller, or give back"),
+           ("if the minimum is missed", "if missed", "minimum missed"), False, "scale_down"),
     Column("commission", percent, ("gallery commission", "gallery share", "venue commission"), False, 0),
     Column("set aside", percent, ("tax", "tax set aside", "tax and fees", "fees and tax", "kept for tax"), False, 0),
     Column("payment fee", percent, ("processor fee", "fee of a payment", "card fee"), False, 0),

@@ -22,7 +22,11 @@ def _bank_lines() -> Iterator[str | None]:
             yield None
         elif (entry.debit if line.amount_minor > 0 else entry.credit) != Account.BANK:
             yield f"bank line {line.code} is booked on the other side of the account"
-        elif entry.amount_minor != abs(line.amount_minor) or entry.currency != line.currency:
+        # What the bank took out on its way is booked beside it, so the entry may be the sum before that.
+        elif entry.currency != line.currency or entry.amount_minor not in (
+            abs(line.amount_minor),
+            abs(line.amount_minor + line.fee_minor),
+        ):
             yield f"bank line {line.code} says {line.amount_minor}, its entry {entry.amount_minor}"
         elif line.pledge_id != entry.pledge_id:
             yield f"bank line {line.code} and its entry name two orders"
