@@ -10,7 +10,7 @@ from campaign.models import Finish, GiftInKind, PriceItem, Show, Size
 from campaign.planning import CostLine, FinishSpec, SizeSpec, not_offered, over_table
 from campaign.planning.costing.recipe_lines import cost_lines, extent_of
 from campaign.planning.errors import OverSizeTable
-from campaign.queries.plan_request import read_plan_request, read_works
+from campaign.queries.plan_request import read_works, request_of
 from campaign.queries.price_book import PriceBook, read_price_book, wording_of
 
 _A3 = (297, 420)
@@ -141,11 +141,16 @@ class FinishExample:
         return any(line.item.is_supply for line in self.spec.lines)
 
 
-def list_examples(show: Show) -> list[FinishExample]:
+def read_finishes(show: Show) -> tuple[list[FinishExample], list["NotOfferedLine"]]:
+    """Every finish with an example, and what is not offered with the reason, from one reading of the price book."""
+    book = read_price_book(show)
+    return _list_examples(show, book=book), _list_not_offered(show, book=book)
+
+
+def _list_examples(show: Show, *, book: PriceBook) -> list[FinishExample]:
     """Every finish worked out on the print size that most works are offered in; A3 while there is none."""
     offered = Counter(Size.objects.filter(work__show=show).values_list("width_mm", "height_mm"))
     size = min(offered, key=lambda one: (-offered[one], one)) if offered else _A3
-    book = read_price_book(show)
     return [_example(spec, size=size, show=show) for spec in book.finishes.values()]
 
 
@@ -173,13 +178,12 @@ class NotOfferedLine:
     reason: str
 
 
-def list_not_offered(show: Show) -> list[NotOfferedLine]:
+def _list_not_offered(show: Show, *, book: PriceBook) -> list[NotOfferedLine]:
     """Every size and finish that is offered for a work and that no plan can have, with the reason."""
-    book: PriceBook = read_price_book(show)
     wording = wording_of(show)
     works = read_works(show, book=book)
     found = [one for work in works for one in over_table(work, wording=wording)]
-    found += not_offered(read_plan_request(show), wording=wording)
+    found += not_offered(request_of(show, book=book, specs=works), wording=wording)
     titles = {work.code: work.title for work in works}
     sizes = {(work.code, size.code): size for work in works for size in work.sizes}
     order = {work.code: number for number, work in enumerate(works)}

@@ -1,13 +1,12 @@
 """What an edit did to the show: the standing before and after, in one sentence."""
 
-from bisect import bisect_right
 from dataclasses import dataclass, field, replace
-from operator import itemgetter
 
 from campaign.measures.money import format_minor
-from campaign.models import Show, StaircaseRun
+from campaign.models import Show
+from campaign.planning import Step
 from campaign.queries.money import read_money
-from campaign.queries.plan_request import CODE_VERSION
+from campaign.queries.standing import find_run, load_staircase
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,27 +35,24 @@ def read_outlook(show: Show) -> Outlook | None:
     """
     The outlook by the newest staircase; None before the first one.
 
-    Three queries; neither is a work placed on a wall nor the request read, because the steps say it all.
+    Three queries; neither is a work placed on a wall nor the request made of its text: the steps say it all.
     """
-    runs = StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION)
-    found = runs.order_by("-inputs_version", "is_quick", "-pk").values_list("pk", "is_quick", "steps").first()
-    if found is None:
+    run = find_run(show)
+    if run is None:
         return None
-    run, is_quick, steps = found  # a step is [money_minor, worth, bound_worth, choice], see StaircaseRun
-    reached = bisect_right(steps, read_money(show).in_hand.total_minor, key=itemgetter(0))
-    here, top = steps[max(reached - 1, 0)], steps[-1]
-    following = max(reached, 1)
+    staircase, money_minor = load_staircase(run), read_money(show).in_hand.total_minor
+    here, following, top = staircase.at(money_minor), staircase.next_after(money_minor), staircase.steps[-1]
     return Outlook(
-        works=_works(here[3]),
-        worth=here[1],
-        next_minor=steps[following][0] if following < len(steps) else None,
-        full_works=_works(top[3]),
-        full_worth=top[1],
-        full_minor=top[0],
-        run=run,
-        is_proved=not is_quick,
-        bound_worth=here[2],
-        full_bound_worth=top[2],
+        works=_works(here),
+        worth=here.worth,
+        next_minor=following.money_minor if following else None,
+        full_works=_works(top),
+        full_worth=top.worth,
+        full_minor=top.money_minor,
+        run=run.pk,
+        is_proved=not run.is_quick,
+        bound_worth=here.bound_worth,
+        full_bound_worth=top.bound_worth,
     )
 
 
@@ -137,8 +133,8 @@ def _top(show: Show, *, before: Outlook, after: Outlook) -> list[str]:
     return []
 
 
-def _works(choice: list[int]) -> int:
-    return sum(index >= 0 for index in choice)
+def _works(step: Step) -> int:
+    return sum(index >= 0 for index in step.choice)
 
 
 def _hang(works: int) -> str:

@@ -2,12 +2,13 @@
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from campaign.models import Edition, Show, Work
+from campaign.models import Edition, OptionWorth, Show, Size, Work
 from campaign.planning import (
     BlockedArea,
     FinishTerms,
@@ -34,6 +35,14 @@ from campaign.queries.price_book import PriceBook, read_price_book
 CODE_VERSION = "3"
 
 
+_WORK_FIELDS = (
+    "pk", "code", "title", "need", "series", "must_hang", "coverage_percent",
+    "pinned_wall__code", "pinned_middle_mm", "pinned_row",
+)  # fmt: skip
+_SIZE_FIELDS = ("code", "width_mm", "height_mm", "factor_percent")
+_WORTH_FIELDS = ("size__code", "finish__code", "worth")
+
+
 def read_plan_request(show: Show, *, changes: Changes = NO_CHANGES) -> PlanRequest:
     """
     Everything the staircase of `show` depends on, without cost lines; with `changes`, as it would be then.
@@ -42,10 +51,13 @@ def read_plan_request(show: Show, *, changes: Changes = NO_CHANGES) -> PlanReque
     that nothing takes leaves the staircase as it is.
     """
     book = _changed(read_price_book(show), changes=changes)
+    return request_of(show, book=book, specs=read_works(show, book=book), changes=changes)
+
+
+def request_of(show: Show, *, book: PriceBook, specs: Sequence[WorkSpec], changes: Changes = NO_CHANGES) -> PlanRequest:
+    """As `read_plan_request`, from a price book with the changes in it and the works read before."""
     limits = read_limits(show, printer_seconds=changes.printer_seconds)
-    works = tuple(
-        options_for(spec, printer_seconds_per_m2=show.printer_seconds_per_m2) for spec in read_works(show, book=book)
-    )
+    works = tuple(options_for(spec, printer_seconds_per_m2=show.printer_seconds_per_m2) for spec in specs)
     needed = {need.supply_code for work in works for option in work.options for need in option.needs}
     apart, together = read_pairs(show)
     return PlanRequest(
@@ -69,9 +81,32 @@ def _changed(book: PriceBook, *, changes: Changes) -> PriceBook:
 
 
 def read_works(show: Show, *, book: PriceBook) -> tuple[WorkSpec, ...]:
-    """The works of `show` before costing, in the artist's order. Four queries."""
-    works = show.works.select_related("pinned_wall").prefetch_related("sizes", "finishes", "option_worths__finish")
-    return tuple(_work_spec(work, book=book) for work in works)
+    """The works of `show` before costing, in the artist's order. Four queries, read as bare values."""
+    sizes: defaultdict[int, list[SizeSpec]] = defaultdict(list)
+    for work, *size in Size.objects.filter(work__show=show).values_list("work", *_SIZE_FIELDS):
+        sizes[work].append(SizeSpec(*size))
+    finishes: defaultdict[int, set[str]] = defaultdict(set)
+    for work, code in Work.finishes.through.objects.filter(work__show=show).values_list("work", "finish__code"):
+        finishes[work].add(code)
+    worths: defaultdict[int, list[tuple[str, str, int]]] = defaultdict(list)
+    for work, *own in OptionWorth.objects.filter(work__show=show).values_list("work", *_WORTH_FIELDS):
+        worths[work].append(tuple(own))
+    return tuple(
+        WorkSpec(
+            code=code,
+            title=title,
+            need=need,
+            sizes=tuple(sizes[pk]),
+            finishes=tuple(one for one in book.finishes.values() if not finishes[pk] or one.code in finishes[pk]),
+            series=series,
+            must_hang=must_hang,
+            pin=Pin(*pin) if pin[0] is not None else None,
+            coverage_percent=coverage,
+            worths=tuple(worths[pk]),
+            given=book.given.get(code, ()),
+        )
+        for pk, code, title, need, series, must_hang, coverage, *pin in show.works.values_list(*_WORK_FIELDS)
+    )
 
 
 def read_walls(show: Show) -> tuple[WallSpec, ...]:
@@ -113,30 +148,6 @@ def _edition_seconds(edition: Edition, *, show: Show) -> int:
     return -(-area_mm2 * show.printer_seconds_per_m2 // 1_000_000)
 
 
-def _work_spec(work: Work, *, book: PriceBook) -> WorkSpec:
-    allowed = {finish.code for finish in work.finishes.all()} or set(book.finishes)
-    sizes = {size.pk: size for size in work.sizes.all()}
-    pin = Pin(work.pinned_wall.code, work.pinned_middle_mm, work.pinned_row) if work.pinned_wall else None
-    return WorkSpec(
-        code=work.code,
-        title=work.title,
-        need=work.need,
-        sizes=tuple(
-            SizeSpec(
-                code=size.code, width_mm=size.width_mm, height_mm=size.height_mm, factor_percent=size.factor_percent
-            )
-            for size in sizes.values()
-        ),
-        finishes=tuple(finish for finish in book.finishes.values() if finish.code in allowed),
-        series=work.series,
-        must_hang=work.must_hang,
-        pin=pin,
-        coverage_percent=work.coverage_percent,
-        worths=tuple((sizes[own.size_id].code, own.finish.code, own.worth) for own in work.option_worths.all()),
-        given=book.given.get(work.code, ()),
-    )
-
-
 def dump_request(request: PlanRequest) -> dict[str, Any]:
     """The request as JSON values; cost lines are left out, their sum stays in each option."""
     return {field.name: _plain(getattr(request, field.name)) for field in fields(request)}
@@ -160,6 +171,12 @@ def load_request(data: dict[str, Any]) -> PlanRequest:
     """The request that `dump_request` wrote, with empty cost lines."""
     known = {field: _LOADERS[field](value) if field in _LOADERS else value for field, value in data.items()}
     return PlanRequest(**known)
+
+
+@lru_cache(maxsize=8)
+def load_request_text(text: str) -> PlanRequest:
+    """As `load_request`, from the JSON text; what was made of it last is remembered, because nothing in it changes."""
+    return load_request(json.loads(text))
 
 
 def _load_work(data: dict[str, Any]) -> WorkOptions:

@@ -1,7 +1,12 @@
 """Where a campaign stands: wall money, the show it buys now, the one it would buy if every open pledge were paid."""
 
+import json
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
+
+from django.db.models import QuerySet, TextField
+from django.db.models.functions import Cast
 
 from campaign.models import Copy, Level, Show, StaircaseRun
 from campaign.planning import (
@@ -16,7 +21,7 @@ from campaign.planning import (
     plan_at,
 )
 from campaign.queries.money import MoneyPicture, read_money
-from campaign.queries.plan_request import CODE_VERSION, load_request
+from campaign.queries.plan_request import CODE_VERSION, load_request, load_request_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,15 +76,41 @@ class Standing:
 def find_run(show: Show) -> StaircaseRun | None:
     """The newest staircase of the running code, exact before quick; it may be older than the last edit."""
     runs = StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION)
-    return runs.order_by("-inputs_version", "is_quick", "-pk").first()
+    return as_text(runs).order_by("-inputs_version", "is_quick", "-pk").first()
+
+
+def as_text(runs: QuerySet[StaircaseRun]) -> QuerySet[StaircaseRun]:
+    """
+    The same runs with steps and request as text, for `load_staircase` and `load_run_request`.
+
+    Page after page reads the same text, and what was made of it last is remembered by the text itself.
+    """
+    texts = {name: Cast(name.removesuffix("_text"), TextField()) for name in ("steps_text", "request_text")}
+    return runs.defer("steps", "request").annotate(**texts)
 
 
 def load_staircase(run: StaircaseRun) -> Staircase:
     """The staircase as the engine returned it."""
+    text = getattr(run, "steps_text", None)
+    return _staircase(run.steps) if text is None else _staircase_text(text)
+
+
+def load_run_request(run: StaircaseRun) -> PlanRequest:
+    """The request that the staircase answers, with empty cost lines."""
+    text = getattr(run, "request_text", None)
+    return load_request(run.request) if text is None else load_request_text(text)
+
+
+@lru_cache(maxsize=8)  # a few shows of a studio; each is about a megabyte
+def _staircase_text(text: str) -> Staircase:
+    return _staircase(json.loads(text))
+
+
+def _staircase(rows: list[list[Any]]) -> Staircase:
     return Staircase(
         steps=tuple(
             Step(money_minor=money, worth=worth, choice=tuple(choice), bound_worth=bound)
-            for money, worth, bound, choice in run.steps
+            for money, worth, bound, choice in rows
         )
     )
 
@@ -102,7 +133,7 @@ def read_standing(show: Show, *, copies_free: int | None = None) -> Standing:
         copies_free = Copy.objects.filter(edition__show=show, state=Copy.State.FREE).count()
     if run is None:
         return Standing(show, money, None, None, None, None, (), copies_free, is_fresh=False)
-    request, staircase = load_request(run.request), load_staircase(run)
+    request, staircase = load_run_request(run), load_staircase(run)
     return Standing(
         show=show,
         money=money,

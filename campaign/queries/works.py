@@ -10,7 +10,7 @@ from campaign.planning.costing.costs import worth_points
 from campaign.queries.explain import find_fixed
 from campaign.queries.money import read_money
 from campaign.queries.room import list_works
-from campaign.queries.standing import find_run, load_staircase
+from campaign.queries.standing import find_run, load_run_request, load_staircase
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +40,8 @@ def find_hanging(show: Show) -> set[str] | None:
     if run is None or run.inputs_version != show.inputs_version:
         return None
     step = load_staircase(run).at(read_money(show).in_hand.total_minor)
-    works = zip(run.request["works"], step.choice, strict=True)
-    return {work["code"] for work, index in works if index >= 0}
+    works = zip(load_run_request(run).works, step.choice, strict=True)
+    return {work.code for work, index in works if index >= 0}
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
 from campaign.planning.choosing.carry import carry_over
 from campaign.queries.money import read_money
-from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, load_request, read_plan_request
-from campaign.queries.standing import dump_staircase, load_staircase
+from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, read_plan_request
+from campaign.queries.standing import as_text, dump_staircase, load_run_request, load_staircase
 from campaign.services.promises import measure_new_promises
 
 log = logging.getLogger(__name__)
@@ -125,12 +125,12 @@ def _with_known_shows(show: Show, *, request: PlanRequest, found: Staircase, sum
     look as if it spoiled the show, only because the proof of the old one took longer.
     """
     exact = StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION, is_quick=False)
-    run = exact.order_by("-inputs_version", "-pk").first()
+    run = as_text(exact).order_by("-inputs_version", "-pk").first()
     if run is None:
         return found
     return carry_over(
         load_staircase(run),
-        known=load_request(run.request),
+        known=load_run_request(run),
         into=request,
         found=found,
         most=KNOWN_STEPS,

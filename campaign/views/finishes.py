@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from campaign.access import get_finish
 from campaign.forms.finishes import FinishForm, RecipeRows, finish_wish
-from campaign.queries.costing import list_examples, list_not_offered, recipe_context, recipe_rows
+from campaign.queries.costing import read_finishes, recipe_context, recipe_rows
 from campaign.services.finishes import remove_finish, save_finish
 from campaign.views.rooms import apply_edit, ask, is_saving, room
 
@@ -16,8 +16,10 @@ from campaign.views.rooms import apply_edit, ask, is_saving, room
 @room("GET")
 def finishes(request: HttpRequest, show: Any) -> HttpResponse:
     """Every finish with its recipe."""
-    context = {"show": show, "room": "measure", "part": "finishes", "examples": list_examples(show)}
-    context["not_offered"] = list_not_offered(show)
+    examples, not_offered = read_finishes(show)
+    context = {
+        "show": show, "room": "measure", "part": "finishes", "examples": examples, "not_offered": not_offered,
+    }  # fmt: skip
     return render(request, "campaign/studio/finishes.html", context)
 
 

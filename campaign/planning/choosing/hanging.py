@@ -1,7 +1,7 @@
 """The test whether picks hang, within a number of long searches; the walls themselves are looked at in places.py."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from campaign.planning.choosing.model import Model
 from campaign.planning.placing.places import HangingTest
@@ -20,6 +20,10 @@ class Hangs:
     test: HangingTest
     tests: int
     searches: int
+    _ways: tuple[tuple[int, tuple[int, ...]], ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._ways = tuple((place, (*kept, -1)) for place, kept in self.model.field.members)
 
     @property
     def is_certain(self) -> bool:
@@ -31,23 +35,40 @@ class Hangs:
         if self.tests <= 0:
             return None
         self.tests -= 1
-        choice = self.model.field.choice(picks)
+        choice = self._choice(picks)
         hangs = self.test.hangs_at_once(choice)
         if hangs is None and self.searches > 0:
             self.searches -= 1
             hangs = self.test.hangs(choice)
         return hangs
 
+    def _choice(self, picks: Sequence[int]) -> list[int]:
+        """As the field says it, in the time that a test in a loop has."""
+        choice = [-1] * len(self.model.field.request.works)
+        for (place, ways), picked in zip(self._ways, picks, strict=True):
+            choice[place] = ways[picked]
+        return choice
+
     def taken_down(self, picks: Sequence[int]) -> list[int] | None:
-        """The same picks with works taken down, those worth least for their width first, until they hang."""
-        kept = list(picks)
+        """
+        The same picks with works taken down, those worth least for their width first, until they hang.
+
+        How many is found by halving: fewer works hang where more do, but for rare luck of the quick ways.
+        """
         rows = self.model.field.rows()
         going = sorted(
             (i for i, pick in enumerate(picks) if pick < len(rows[i]) and self.model.may_rest(i)),
             key=lambda i: (rows[i][picks[i]].worth / rows[i][picks[i]].width_mm, i),
         )
-        for i in going:
-            kept[i] = len(rows[i])
-            if self.test.hangs_at_once(self.model.field.choice(kept)):
-                return kept
-        return None
+        best: list[int] | None = None
+        few, most = 1, len(going)
+        while few <= most:
+            count = (few + most) // 2
+            kept = list(picks)
+            for i in going[:count]:
+                kept[i] = len(rows[i])
+            if self.test.hangs_at_once(self._choice(kept)):
+                best, most = kept, count - 1
+            else:
+                few = count + 1
+        return best

@@ -54,6 +54,7 @@ def _first_fit(task: Task) -> tuple[int, ...] | None:
 
 def _first_fit_tied(task: Task) -> tuple[int, ...] | None:
     """As first fit, ties first: works of a bond to a wall with room for them all, foes to rows of their own."""
+    gaps = [piece.gap_mm for piece in task.pieces]
     free = [piece.length_mm - piece.gap_mm for piece in task.pieces]
     rows = [row_of(piece) for piece in task.pieces]
     in_row = pinned_items(task)
@@ -64,12 +65,15 @@ def _first_fit_tied(task: Task) -> tuple[int, ...] | None:
         if bond >= 0 and bond not in bound:
             bound[bond] = _roomiest_wall(task, bond=bond, free=free)
         wall = bound.get(bond)
-        roomy = (p for p in task.allowed[i] if task.widths[i] + task.pieces[p].gap_mm <= free[p])
-        fitting = [p for p in roomy if wall is None or task.pieces[p].wall_code == wall]
-        if not fitting:
+        width = task.widths[i]
+        fitting = (
+            p for p in task.allowed[i]
+            if width + gaps[p] <= free[p] and (wall is None or task.pieces[p].wall_code == wall)
+        )  # fmt: skip
+        place = min(fitting, key=lambda p: len(near & in_row[rows[p]]), default=-1) if near else next(fitting, -1)
+        if place < 0:
             return None
-        place = min(fitting, key=lambda p: len(near & in_row[rows[p]])) if near else fitting[0]
-        free[place] -= task.widths[i] + task.pieces[place].gap_mm
+        free[place] -= width + gaps[place]
         in_row[rows[place]].add(i)
         chosen[i] = place
     return tuple(chosen)
@@ -90,11 +94,18 @@ def _fill(task: Task) -> tuple[int, ...] | None:
     """One piece after the other, lowest and shortest first, each as full as what is left allows."""
     chosen: dict[int, int] = {}
     order = sorted(enumerate(task.pieces), key=lambda one: (one[1].max_height_mm, one[1].length_mm, one[0]))
+    room_mm = sum(max(piece.length_mm - piece.gap_mm, 0) for piece in task.pieces)
+    gap_mm = min((piece.gap_mm for piece in task.pieces), default=0)
+    rest_mm = sum(task.widths) + gap_mm * len(task.widths)
     for place, piece in order:
+        if rest_mm > room_mm:  # what is left has no room any more, however it is put
+            return None
         left = [i for i in range(len(task.widths)) if i not in chosen and place in task.allowed[i]]
         takes = [task.widths[i] + piece.gap_mm for i in left]
         for k in _fullest(takes, room_mm=piece.length_mm - piece.gap_mm):
             chosen[left[k]] = place
+            rest_mm -= task.widths[left[k]] + gap_mm
+        room_mm -= max(piece.length_mm - piece.gap_mm, 0)
     return tuple(chosen[i] for i in range(len(task.widths))) if len(chosen) == len(task.widths) else None
 
 
