@@ -1,0 +1,123 @@
+"""
+Money back and endings from several processes at one moment, on SQLite in a file and on PostgreSQL.
+
+Stated limits: 8 processes; what goes back is never more than what came, every act happens once, `verify` agrees.
+"""
+
+import contextlib
+import json
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.processes import ROOT, environment, laptop, new_database, postgres, run, wait_until
+
+pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
+HEAD = (
+    "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
+    "from django.utils import timezone; from django.db.models import Sum;"
+    "from campaign.models import *; from campaign.queries.money import received_for;"
+    "from campaign.services import refunds; from campaign.services.calling_off import end_orders;"
+    "from campaign.services.owing import promised_back; from tests.builders import pay, place;"
+    "show = Show.objects.get(); now = timezone.now();"
+)
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[str]:
+    with postgres() as address:
+        yield address
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
+    """Settings of a site with a small open show, on a file or on PostgreSQL."""
+    with contextlib.ExitStack() as stack:
+        own = laptop(tmp_path)
+        if request.param == "postgresql":
+            server = request.getfixturevalue("server")
+            own |= environment({"WALLFUL_DATABASE_URL": stack.enter_context(new_database(server))})
+        run("-m", "tests.seed", "20", env=own)
+        yield own
+
+
+def say(code: str, env: dict[str, str]) -> dict:
+    out = run("-c", f"{HEAD} {code}", env=env)
+    return json.loads(out.splitlines()[-1]) if out.strip() else {}
+
+
+def at_once(env: dict[str, str], tmp_path: Path, acts: list[str]) -> Counter[str]:
+    """Start a process for each act, let them go at one moment, and count what came of them."""
+    go = tmp_path / "go"
+    running = [
+        subprocess.Popen(
+            [sys.executable, "-m", "tests.load.endings", str(go), f"n{n}", act], cwd=ROOT, env=env,
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )
+        for n, act in enumerate(acts)
+    ]  # fmt: skip
+    try:
+        ready = [Path(f"{go}.n{n}") for n in range(len(acts))]
+        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
+        go.touch()
+        said: Counter[str] = Counter()
+        for process, act in zip(running, acts, strict=True):
+            out, errors = process.communicate(timeout=120)
+            assert process.returncode == 0, errors
+            said[f"{act}: {out}"] += 1
+        return said
+    finally:
+        for process in running:
+            process.kill()
+
+
+SUMS = (
+    "p = Pledge.objects.order_by('pk').first(); print(json.dumps({'received': received_for(p),"
+    "'promised': promised_back(p), 'total': p.total_minor, 'state': p.state, 'rows': Refund.objects.count(),"
+    "'given': CashEntry.objects.filter(debit='refunds').count(),"
+    "'told': OutboxMessage.objects.filter(name='refund_made').count()}))"
+)
+
+
+def test_eight_who_owe_all_owe_it_once(env, tmp_path):
+    say("pay(place(show, now=now), now=now)", env)
+    said = at_once(env, tmp_path, ["owe"] * 8)
+    assert said == {"owe: done": 1, "owe: MoreThanReceived": 7}
+    sums = say(SUMS, env)
+    assert (sums["promised"], sums["rows"]) == (sums["total"], 1)
+    assert "All figures agree" in run("manage.py", "verify", env=env)
+
+
+def test_giving_by_hand_and_settling_at_once_gives_once(env, tmp_path):
+    say(
+        "p = place(show, now=now); pay(p, now=now);"
+        "refunds.owe_refund(pledge=p, amount_minor=p.total_minor, key='k', reason='r', now=now)", env,
+    )  # fmt: skip
+    said = at_once(env, tmp_path, ["settle", "give"] * 4)
+    sums = say(SUMS, env)
+    assert (sums["received"], sums["promised"], sums["given"], sums["told"]) == (0, 0, 1, 1), said
+    assert "All figures agree" in run("manage.py", "verify", env=env)
+
+
+def test_calling_off_while_people_order_and_pay(env, tmp_path):
+    say("place(show, now=now)", env)
+    said = at_once(env, tmp_path, ["order", "pay", "call-off", "order", "call-off", "order", "pay", "order"])
+    assert said["call-off: done"] == 2
+    end = (
+        "[end_orders(now=now) for _ in range(3)];"
+        "print(json.dumps({'alive': Pledge.objects.filter(state__in=['held', 'paid']).count(),"
+        "'bound': Copy.objects.exclude(state='free').count(), 'jobs': Job.objects.filter(kind='refunds').count(),"
+        "'orders': Pledge.objects.count(), 'letters': OutboxMessage.objects.filter(name='show_called_off').count(),"
+        "'came': CashEntry.objects.filter(credit='orders').aggregate(s=Sum('amount_minor', default=0))['s'],"
+        "'owed': Refund.objects.filter(state='owed').aggregate(s=Sum('amount_minor', default=0))['s']}))"
+    )
+    found = say(end, env)
+    print(f"\n{said}, {found}")
+    assert (found["alive"], found["bound"], found["jobs"]) == (0, 0, 1)
+    assert found["owed"] == found["came"]
+    assert found["letters"] == found["orders"]
+    assert "All figures agree" in run("manage.py", "verify", env=env)
