@@ -74,7 +74,8 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
     standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
     fixed = _fixed(show)
     plan = fixed or standing.now
-    pencil, pencil_name = (None, "") if fixed else _pencil(standing)
+    is_settled = fixed is not None or show.state == Show.State.CALLED_OFF
+    pencil, pencil_name = (None, "") if is_settled else _pencil(standing)
     works = _works(show, plan=plan, pencil=pencil)
     listed = [Listed(one.work.code, one.number, one.work.picture.sha256 if one.work.picture else "") for one in works]
     request = load_request(show.fixed_plan.run.request) if fixed else standing.request
@@ -85,11 +86,11 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         studio=studio,
         standing=standing,
         sentence=standing_sentence(standing, fixed=fixed, now=now),
-        next_step="" if fixed or show.state == Show.State.CALLED_OFF else next_step_sentence(standing),
+        next_step="" if is_settled else next_step_sentence(standing),
         works=works,
         walls=draw_room(request, now=plan, pencil=pencil, works=listed) if request else (),
         pencil_name=pencil_name,
-        level_walls=() if fixed else _level_walls(standing, pencil=pencil, listed=listed),
+        level_walls=() if is_settled else _level_walls(standing, pencil=pencil, listed=listed),
         thermometer=_thermometer(standing),
         editions=editions,
         postage_counts=counts,
