@@ -10,7 +10,19 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from campaign.models import Deadline, Funder, Job, OutboxMessage, Paper, Refund, Show, Update
+from campaign.models import (
+    BankLine,
+    BankStatement,
+    BankUpload,
+    Deadline,
+    Funder,
+    Job,
+    OutboxMessage,
+    Paper,
+    Refund,
+    Show,
+    Update,
+)
 from campaign.queries.basket import LineWish
 from campaign.services.payments import record_other_money
 from campaign.services.pledges import Order, place_pledge
@@ -69,6 +81,7 @@ PAGES = {
     "campaign:edition": (FORM, ("edition",)),
     "campaign:delete_edition": (FORM, ("edition",)),
     "campaign:postage": (FORM, ()),
+    "campaign:taxes": (FORM, ()),
     "campaign:fee": (FORM, ()),
     "campaign:levels": (FORM, ()),
     "campaign:mend_level": (ACT, ()),
@@ -79,12 +92,25 @@ PAGES = {
     "campaign:payment": (FORM, ("pledge",)),
     "campaign:refund": (FORM, ("pledge",)),
     "campaign:cancel": (FORM, ("pledge",)),
+    "campaign:watching": (FORM, ()),
     "campaign:funders": (GET, ()),
     "campaign:new_funder": (FORM, ()),
     "campaign:funder": (FORM, ("funder",)),
     "campaign:funder_money": (FORM, ("funder",)),
     "campaign:delete_funder": (FORM, ("funder",)),
     "campaign:prospectus": (GET, ("funder",)),
+    "campaign:bank": (FORM, ()),
+    "campaign:bank_book": (ACT, ()),
+    "campaign:bank_columns": (FORM, ("bank_upload",)),
+    "campaign:bank_forget": (ACT, ("bank_upload",)),
+    "campaign:bank_statement": (FORM, ("bank_statement",)),
+    "campaign:bank_line": (GET, ("bank_line",)),
+    "campaign:bank_to_order": (ACT, ("bank_line",)),
+    "campaign:bank_refund": (ACT, ("bank_line",)),
+    "campaign:bank_back": (ACT, ("bank_line",)),
+    "campaign:bank_other": (ACT, ("bank_line",)),
+    "campaign:bank_tie": (ACT, ("bank_line",)),
+    "campaign:bank_pass": (ACT, ("bank_line",)),
     "campaign:cash_book": (GET, ()),
     "campaign:other_money": (FORM, ()),
     "campaign:correct": (FORM, ("entry",)),
@@ -142,7 +168,17 @@ def make_things(show: Show) -> dict[str, Any]:
     job = Job.objects.create(show=show, kind="papers", key="k", title="Papers", starts_at=NOW, created_at=NOW)
     pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=NOW)
     refund = Refund.objects.create(pledge=pledge, amount_minor=100, way="transfer", reason="r", created_at=NOW)
+    statement = BankStatement.objects.create(show=show, format="csv", file_name="b.csv", sha256="0" * 64, read_at=NOW)
+    line = BankLine.objects.create(
+        statement=statement, line_hash="0" * 64, booked_on=NOW.date(), amount_minor=100, currency="EUR"
+    )
+    upload = BankUpload.objects.create(
+        show=show, file_name="b.csv", content=b"Date;Name;Amount\n2026-03-10;a;1\n", sent_at=NOW
+    )
     return {
+        "bank_statement": statement.code,
+        "bank_line": line.code,
+        "bank_upload": upload.code,
         "wall": "north",
         "work": "w01",
         "finish": "frame",

@@ -7,10 +7,24 @@ from campaign.addresses import normalise_address
 
 
 @dataclass(frozen=True, slots=True)
+class DemonstrationFriend:
+    """Somebody else who gets one of the prints; address as in `campaign.addresses`."""
+
+    name: str
+    address: Mapping[str, str]
+
+    @property
+    def postal_address(self) -> dict[str, str]:
+        """The address, checked and in one spelling, without the name."""
+        return _without_name(normalise_address(self.address["country_code"], {"name": self.name, **self.address}))
+
+
+@dataclass(frozen=True, slots=True)
 class DemonstrationPledge:
     """
     One order or gift. address: fields as in `campaign.addresses`, empty for a gift without a print.
 
+    copies: all of the large print, of which a friend gets one; cards: of the small one.
     way: transfer, cheque or cash. days_ago: when it was placed; a paid one is paid two days later, today at the latest.
     """
 
@@ -25,6 +39,8 @@ class DemonstrationPledge:
     message: str = ""
     wants_updates: bool = True
     is_thanked_by_name: bool = True
+    cards: int = 0
+    friend: DemonstrationFriend | None = None
 
     @property
     def postal_address(self) -> dict[str, str]:
@@ -56,6 +72,10 @@ class DemonstrationMoney:
     days_ago: int
 
 
+def _without_name(address: Mapping[str, str]) -> dict[str, str]:
+    return {field: text for field, text in address.items() if field != "name" and text}
+
+
 def _address(country: str, street: str, city: str, postcode: str, area: str = "") -> dict[str, str]:
     return {
         "country_code": country,
@@ -71,7 +91,9 @@ DEMONSTRATION_PLEDGES = (
                         _address("DE", "Musterdeich 4", "Grauhaven", "99998")),
     DemonstrationPledge("Imke Beispiel", "imke.beispiel@example.org", 2, 0, "transfer", True, 11,
                         _address("DE", "Beispielstraße 12a", "Musterstadt", "12345"),
-                        message="One for me, one for the lighthouse keeper."),
+                        message="One for me, one for the lighthouse keeper.",
+                        friend=DemonstrationFriend(
+                            "Ocke Platzhalter", _address("DE", "Am Probefeuer 1", "Grauhaven", "99998"))),
     DemonstrationPledge("Oswin Placeholder", "oswin@example.net", 1, 500, "transfer", True, 10,
                         _address("GB", "1 Example Lane", "Sampleton", "EC1Y 8SY")),
     DemonstrationPledge("Solenne Exemple", "solenne@example.org", 1, 0, "transfer", True, 9,
@@ -80,7 +102,7 @@ DEMONSTRATION_PLEDGES = (
                         _address("NL", "Voorbeeldkade 21", "Proefdam", "1234 AB"),
                         message="We saw the second bank from the train. Exactly so."),
     DemonstrationPledge("Posy Sample", "posy.sample@example.org", 2, 1000, "transfer", True, 8,
-                        _address("US", "100 Example Street Apt 2", "Springsample", "62701", "Illinois")),
+                        _address("US", "100 Example Street Apt 2", "Springsample", "62701", "Illinois"), cards=1),
     DemonstrationPledge("Gerlinde Probe", "gerlinde@example.org", 1, 0, "cash", True, 7,
                         _address("DE", "Am Probensiel 2", "Grauhaven", "99998"), wants_updates=False),
     DemonstrationPledge("Fintan Sampleby", "fintan@example.net", 1, 0, "transfer", True, 6,

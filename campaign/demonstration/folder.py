@@ -34,7 +34,7 @@ def write_demonstration_folder(path: Path | str, *, today: date, with_pictures: 
     _write_csv(folder / "Walls.csv", papers.WALLS, delimiter=";", encoding="utf-8-sig")
     _write_csv(folder / "blocked areas.csv", papers.BLOCKED, delimiter=",", encoding="utf-8")
     _write_csv(folder / "List of works.csv", papers.works_rows(), delimiter=";", encoding="utf-8-sig", empty_rows=3)
-    _write_csv(folder / "edition.csv", papers.EDITION, delimiter=";", encoding="cp1252")
+    _write_csv(folder / "edition.csv", papers.edition_rows(today), delimiter=";", encoding="cp1252")
     _write_csv(folder / "levels.csv", papers.LEVELS, delimiter=";", encoding="cp1252")
     _write_csv(folder / "gifts in kind.csv", papers.GIFTS, delimiter=",", encoding="utf-8")
     _write_csv(folder / "pairs.csv", papers.PAIRS, delimiter=";", encoding="utf-8")

@@ -114,13 +114,24 @@ COSTS: tuple[Row, ...] = (
     ("Van for a day", 55.0, "half of it, shared with the choir"),
 )
 
+_SMALL_UNTIL = "a week before the close"
 EDITION: tuple[Row, ...] = (
     ("code", "title", "work", "size", "paper", "about", "copies", "price", "limit per person", "make cost",
-     "packing cost", "weight", "parcel"),
+     "packing cost", "weight", "parcel", "proofs", "orders until"),
     ("low-water", "Low Water, Evening", "w01", "30 x 20 cm", "Cotton paper 310 g",
      "Printed by hand in the studio for this show and never again in this size. Numbered and signed in pencil.",
-     80, "42 €", 3, "3,90", "2,10", "240 g", "35 x 25 x 1 cm"),
+     80, "42 €", 3, "3,90", "2,10", "240 g", "35 x 25 x 1 cm", 4, ""),
+    ("pocket-tide", "Pocket Tide", "w08", "15 x 10 cm", "Cotton paper 310 g",
+     "A print the size of a postcard, for a pocket or a window sill. Printed in the first weeks only.",
+     24, "14 €", 3, "0,90", "0,80", "40 g", "18 x 13 x 1 cm", 2, _SMALL_UNTIL),
 )  # fmt: skip
+
+
+def edition_rows(today: date) -> tuple[Row, ...]:
+    """The prints; the small one can be ordered until a week before the campaign closes."""
+    until = f"{today + timedelta(days=11):%d.%m.%Y}"
+    return tuple(tuple(until if cell == _SMALL_UNTIL else cell for cell in row) for row in EDITION)
+
 
 # Steps of the show's own staircase: 450 hang fourteen works, 750 twenty-four, 900 all of them; what comes above goes
 # into larger prints and frames, up to 2,171 for all of them behind acrylic.
@@ -139,10 +150,13 @@ POSTAGE: tuple[Row, ...] = (
     ("zone", "countries", "up to copies", "charge", "cost"),
     ("Germany", "DE", 1, "4,50", "3,95"),
     ("", "", 3, "5,90", "5,25"),
+    ("", "", 6, "7,50", "6,60"),
     ("European Union", "EU", 1, "9,50", "8,70"),
     ("", "", 3, "12,00", "10,90"),
+    ("", "", 6, "15,00", "13,60"),
     ("Everywhere else", "*", 1, "14,00", "13,10"),
     ("", "", 3, "19,50", "18,20"),
+    ("", "", 6, "26,00", "24,10"),
 )
 
 

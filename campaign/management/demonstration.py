@@ -16,6 +16,7 @@ from campaign.demonstration.backers import (
     DemonstrationUpdate,
 )
 from campaign.demonstration.folder import write_demonstration_folder
+from campaign.demonstration.papers import EDITION
 from campaign.models import Show
 from campaign.queries.basket import LineWish
 from campaign.services.campaigns import publish_show
@@ -85,7 +86,7 @@ def _order(show: Show, pledge: DemonstrationPledge, moment: datetime) -> None:
         name=pledge.name,
         email=pledge.email,
         way=pledge.way,
-        lines=(LineWish(show.editions.get().code, pledge.copies),) if pledge.copies else (),
+        lines=_lines(pledge),
         gift_minor=pledge.gift_minor,
         address=pledge.postal_address,
         is_thanked_by_name=pledge.is_thanked_by_name,
@@ -93,6 +94,15 @@ def _order(show: Show, pledge: DemonstrationPledge, moment: datetime) -> None:
         message=pledge.message,
     )
     place_pledge(show=show, request_key=_request_key(pledge), order=order, now=moment)
+
+
+def _lines(pledge: DemonstrationPledge) -> tuple[LineWish, ...]:
+    large, small = (str(row[0]) for row in EDITION[1:])
+    friend = pledge.friend
+    lines = [LineWish(large, pledge.copies - (1 if friend else 0)), LineWish(small, pledge.cards)]
+    if friend:
+        lines.append(LineWish(large, 1, friend.name, friend.postal_address))
+    return tuple(line for line in lines if line.copies)
 
 
 def _pay(show: Show, pledge: DemonstrationPledge, moment: datetime) -> None:

@@ -5,16 +5,23 @@ from collections.abc import Sequence
 from campaign.addresses import country_name
 from campaign.models import Edition, Pledge, PledgeLine, PostageRate
 from campaign.planning.prices.pricing import PostZone
+from campaign.queries.postage import Load, reach, takes
 
 LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 EVERYWHERE = ("*",)
 NAMED_AT_MOST = 6
 
 
-def read_zones(rates: Sequence[PostageRate]) -> tuple[list[PostZone], list[str]]:
-    """Every zone with the postage of one copy, in the order of the table, and the countries of each in words."""
+def read_zones(rates: Sequence[PostageRate], *, load: Load) -> tuple[list[PostZone], list[str]]:
+    """
+    Every zone with the postage of one copy, in the order of the table, and the countries of each in words.
+
+    Parameters: rates, those in force; load, one packed copy. A zone whose steps all end below it has its last price.
+    """
     first: dict[str, PostageRate] = {}
-    for rate in sorted(rates, key=lambda rate: rate.up_to_copies):
+    by_reach = sorted(rates, key=reach)
+    fitting = [rate for rate in by_reach if takes(rate, load)]
+    for rate in (*fitting, *reversed(by_reach)):
         first.setdefault(rate.zone, rate)
     names = dict.fromkeys(rate.zone for rate in rates)
     zones = [PostZone(name, first[name].charge_minor, first[name].cost_minor) for name in names]

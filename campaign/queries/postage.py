@@ -41,14 +41,16 @@ def find_postage(rates: Sequence[PostageRate], *, country: str, load: Load, toda
     current = rates_in_force(rates, today=today)
     named = [rate for rate in current if country in rate.country_codes]
     zone = named or [rate for rate in current if rate.country_codes == ELSEWHERE]
-    return min((rate for rate in zone if _takes(rate, load)), key=_reach, default=None)
+    return min((rate for rate in zone if takes(rate, load)), key=reach, default=None)
 
 
-def _takes(rate: PostageRate, load: Load) -> bool:
+def takes(rate: PostageRate, load: Load) -> bool:
+    """True where a step goes far enough for what is posted together."""
     return load.mass_g <= rate.up_to_g if rate.up_to_g else load.copies <= rate.up_to_copies
 
 
-def _reach(rate: PostageRate) -> tuple[int, int]:
+def reach(rate: PostageRate) -> tuple[int, int]:
+    """How far a step goes, for sorting within a zone."""
     return rate.up_to_g, rate.up_to_copies
 
 

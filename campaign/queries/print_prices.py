@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from django.db.models import Sum
 
@@ -26,8 +27,10 @@ from campaign.planning.prices.pricing import (
 )
 from campaign.queries.money import read_balances, read_money
 from campaign.queries.post_zones import copies_by_zone, read_zones, zone_of
+from campaign.queries.postage import Load, rates_in_force
 from campaign.queries.price_book import wording_of
 from campaign.queries.standing import find_run, load_staircase
+from campaign.queries.taxes import find_tax
 
 A_THIRD_BP = 3_333
 
@@ -109,8 +112,9 @@ class PrintPrices:
         return max(0, -self.other_minor)
 
 
-def stored_figures(show: Show, *, edition: Edition) -> PrintTrial:
-    """The figures as they are kept. One query."""
+def stored_figures(show: Show, *, edition: Edition, today: date) -> PrintTrial:
+    """The figures as they are kept, with the tax that prices hold for buyers at home. Two queries."""
+    tax = find_tax(show.tax_rates.all(), country=show.country, today=today)
     return PrintTrial(
         price_minor=edition.price_minor,
         make_minor=edition.make_cost_minor,
@@ -119,6 +123,8 @@ def stored_figures(show: Show, *, edition: Edition) -> PrintTrial:
         fee_fixed_minor=show.fee_fixed_minor,
         set_aside_bp=show.set_aside_bp,
         costs_minor=stored_costs(show),
+        # What is added to the price is the buyer's money and never the artist's.
+        tax_bp=0 if tax.is_added else tax.rate_bp,
     )
 
 
@@ -127,10 +133,10 @@ def stored_costs(show: Show) -> int:
     return max(0, read_balances(show)[Account.COSTS])
 
 
-def read_print_prices(show: Show, *, edition: Edition, trial: PrintTrial) -> PrintPrices:
-    """The page of `edition` with the figures of `trial`; nothing is stored."""
-    rates = list(show.postage_rates.all())
-    zones, countries = read_zones(rates)
+def read_print_prices(show: Show, *, edition: Edition, trial: PrintTrial, today: date) -> PrintPrices:
+    """The page of `edition` with the figures of `trial` and the postage of `today`; nothing is stored."""
+    rates = rates_in_force(show.postage_rates.all(), today=today)
+    zones, countries = read_zones(rates, load=Load(1, edition.mass_g))
     other_minor = _other_minor(show, costs_minor=trial.costs_minor)
     states = Counter(edition.copies.values_list("state", flat=True))
     sold, held = states[Copy.State.SPOKEN_FOR], states[Copy.State.HELD]
@@ -172,8 +178,7 @@ def _terms(trial: PrintTrial) -> CopyTerms:
         pack_minor=trial.pack_minor,
         fee_bp=trial.fee_bp,
         fee_fixed_minor=trial.fee_fixed_minor,
-        # A tax rate that is tried out takes the place of the share that is set aside for it.
-        set_aside_bp=0 if trial.tax_bp else trial.set_aside_bp,
+        set_aside_bp=trial.set_aside_bp,
         tax_bp=trial.tax_bp,
     )
 

@@ -13,9 +13,9 @@ from campaign.measures.money import format_minor
 from campaign.models import Copy, Finish, Pledge, PostageRate, Show, Studio, Update, Work
 from campaign.planning import Plan, PlannedWork, PlanRequest, Step, plan_at
 from campaign.queries.funders import list_thanks
-from campaign.queries.order_terms import list_countries
+from campaign.queries.order_terms import PostageStep, list_countries, step_words
 from campaign.queries.plan_request import load_request
-from campaign.queries.postage import list_ways
+from campaign.queries.postage import list_ways, rates_in_force, reach
 from campaign.queries.public_words import next_step_sentence, standing_sentence
 from campaign.queries.standing import Standing, load_plan, read_standing
 
@@ -35,11 +35,11 @@ class PageWork:
 
 @dataclass(frozen=True, slots=True)
 class PostageRow:
-    """One zone of the postage table: a charge in minor units for each number of copies, None where there is none."""
+    """One zone of the postage table and its steps, from the smallest."""
 
     zone: str
     countries: str
-    charges: tuple[int | None, ...]
+    steps: tuple[PostageStep, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +54,10 @@ class PublicPage:
     works: tuple[PageWork, ...]
     walls: tuple[DrawnWall, ...]
     pencil_name: str
+    next_walls: tuple[DrawnWall, ...]
     level_walls: tuple[DrawnWall, ...]
     thermometer: Thermometer
-    editions: tuple[Any, ...]  # Edition, with `copies_free`
-    postage_counts: tuple[int, ...]
+    editions: tuple[Any, ...]  # Edition, with `copies_free`, `is_on_sale`, `is_later`
     postage: tuple[PostageRow, ...]
     news: tuple[Update, ...]
     thanked: tuple[str, ...]
@@ -70,7 +70,7 @@ class PublicPage:
 
 def read_public_page(show: Show, *, now: datetime) -> PublicPage:
     """The page of `show` at the moment `now`, from at most 13 queries whatever the number of works and orders."""
-    editions = _editions(show)
+    editions = _editions(show, now=now)
     standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
     fixed = _fixed(show)
     plan = fixed or standing.now
@@ -79,8 +79,8 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
     works = _works(show, plan=plan, pencil=pencil)
     listed = [Listed(one.work.code, one.number, one.work.picture.sha256 if one.work.picture else "") for one in works]
     request = load_request(show.fixed_plan.run.request) if fixed else standing.request
-    studio, rates = Studio.objects.get(pk=1), list(show.postage_rates.all())
-    counts = tuple(range(1, max((edition.limit_per_person for edition in editions), default=0) + 1))
+    today = now.astimezone(show.zone).date()
+    studio, rates = Studio.objects.get(pk=1), rates_in_force(show.postage_rates.all(), today=today)
     return PublicPage(
         show=show,
         studio=studio,
@@ -88,13 +88,13 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         sentence=standing_sentence(standing, fixed=fixed, now=now),
         next_step="" if is_settled else next_step_sentence(standing),
         works=works,
-        walls=draw_room(request, now=plan, pencil=pencil, works=listed) if request else (),
+        walls=draw_room(request, now=plan, pencil=None if _hangs(plan) else pencil, works=listed) if request else (),
         pencil_name=pencil_name,
+        next_walls=_next_walls(request, plan=plan, pencil=pencil, listed=listed),
         level_walls=() if is_settled else _level_walls(standing, pencil=pencil, listed=listed),
         thermometer=_thermometer(standing),
         editions=editions,
-        postage_counts=counts,
-        postage=_postage(rates, counts=counts),
+        postage=_postage(rates),
         news=tuple(show.updates.filter(published_at__isnull=False).order_by("-published_at")),
         thanked=_thanked(show),
         given=_given(show),
@@ -103,6 +103,11 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         is_open=show.state == Show.State.OPEN and show.opens_at <= now < show.closes_at,
         is_soon=show.state == Show.State.OPEN and now < show.opens_at,
     )
+
+
+def _hangs(plan: Plan | None) -> bool:
+    """Whether anything hangs: then it is drawn where it hangs, and what comes next in a drawing of its own."""
+    return plan is not None and bool(plan.works)
 
 
 def _fixed(show: Show) -> Plan | None:
@@ -114,7 +119,7 @@ def _fixed(show: Show) -> Plan | None:
 
 def _pencil(standing: Standing) -> tuple[Plan | None, str]:
     """
-    What is drawn in pencil, and what it takes: the next level, or the next step where every level is reached.
+    What is drawn in pencil, apart from what hangs, and what it takes: the next level, or the next step where every level is reached.
 
     Where the level takes down or shrinks something that hangs now, the two cannot be drawn over each other: then it
     is the richest show on the way to the level that keeps all that hangs. None where there is no such show.
@@ -136,6 +141,15 @@ def _pencil(standing: Standing) -> tuple[Plan | None, str]:
         missing_minor = step.money_minor - standing.in_hand_minor
         name = f"{format_minor(missing_minor, currency=standing.show.currency, locale=standing.show.locale)} more"
     return plan_at(request, staircase, step.money_minor), name
+
+
+def _next_walls(
+    request: PlanRequest | None, *, plan: Plan | None, pencil: Plan | None, listed: list[Listed]
+) -> tuple[DrawnWall, ...]:
+    """The walls as the pencilled show has them: all that hangs now at its new place, what is new in pencil."""
+    if request is None or pencil is None or not _hangs(plan):
+        return ()
+    return draw_room(request, now=plan, pencil=pencil, works=listed)
 
 
 def _level_walls(standing: Standing, *, pencil: Plan | None, listed: list[Listed]) -> tuple[DrawnWall, ...]:
@@ -190,14 +204,18 @@ def _thermometer(standing: Standing) -> Thermometer:
     )
 
 
-def _editions(show: Show) -> tuple[Any, ...]:
-    """The editions with the picture of their work and `copies_free`, how many nobody holds."""
+def _editions(show: Show, *, now: datetime) -> tuple[Any, ...]:
+    """The editions with the picture of their work, `copies_free` that nobody holds, and whether it is sold now."""
     free = Count("copies", filter=Q(copies__state=Copy.State.FREE))
     editions: Any = show.editions.annotate(copies_free=free).select_related("work__picture")
-    return tuple(editions.defer("work__picture__webp", "work__picture__thumbnail_webp"))
+    found = tuple(editions.defer("work__picture__webp", "work__picture__thumbnail_webp"))
+    for edition in found:
+        edition.is_on_sale = edition.is_sold_at(now)
+        edition.is_later = edition.sold_from_at is not None and now < edition.sold_from_at
+    return found
 
 
-def _postage(rates: list[PostageRate], *, counts: tuple[int, ...]) -> tuple[PostageRow, ...]:
+def _postage(rates: list[PostageRate]) -> tuple[PostageRow, ...]:
     zones: dict[str, list[PostageRate]] = {}
     for rate in rates:
         zones.setdefault(rate.zone, []).append(rate)
@@ -205,15 +223,10 @@ def _postage(rates: list[PostageRate], *, counts: tuple[int, ...]) -> tuple[Post
         PostageRow(
             zone=zone,
             countries=_countries(zone, codes=steps[0].country_codes),
-            charges=tuple(_charge(steps, copies=copies) for copies in counts),
+            steps=tuple(PostageStep(step_words(rate), rate.charge_minor) for rate in sorted(steps, key=reach)),
         )
         for zone, steps in zones.items()
     )
-
-
-def _charge(rates: list[PostageRate], *, copies: int) -> int | None:
-    fitting = [rate for rate in rates if rate.up_to_copies >= copies]
-    return min(fitting, key=lambda rate: rate.up_to_copies).charge_minor if fitting else None
 
 
 def _countries(zone: str, *, codes: tuple[str, ...]) -> str:

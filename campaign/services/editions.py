@@ -1,6 +1,8 @@
 """The print that is ordered ahead, one row per copy; what backers were told and ordered is never taken from them."""
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -13,19 +15,25 @@ from campaign.services.matching import Match, TableChange, match_rows, update_ro
 from campaign.services.plans import touch_inputs
 from campaign.showfolder.rows import EditionRow
 
-FREE = Copy.State.FREE
+FREE, PROOF = Copy.State.FREE, Copy.State.PROOF
 LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 # Whole editions are printed on the show's own printer time.
 PLAN_INPUTS = {"width_mm", "height_mm", "size"}
 # Words and weights may be put right while the prints are packed; the rest is what people ordered.
 STILL_OPEN_AFTER_CLOSE = {
     "title", "work", "paper", "description", "mass_g", "parcel_width_mm", "parcel_height_mm", "parcel_depth_mm",
+    "proofs", "position",
 }  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class EditionWish:
-    """An edition as typed; `size` is how many copies there will ever be, `work_code` empty for a print of its own."""
+    """
+    An edition as typed; `size` is how many copies there will ever be, `work_code` empty for a print of its own.
+
+    `proofs` are artist's proofs, outside that number and never sold. `sold_from_at` and `sold_until_at` None for as
+    long as the campaign takes orders.
+    """
 
     title: str
     width_mm: int
@@ -42,6 +50,10 @@ class EditionWish:
     parcel_width_mm: int = 0
     parcel_height_mm: int = 0
     parcel_depth_mm: int = 0
+    proofs: int = 0
+    position: int = 0
+    sold_from_at: datetime | None = None
+    sold_until_at: datetime | None = None
 
 
 @transaction.atomic(durable=True)
@@ -52,12 +64,13 @@ def save_edition(*, show: Show, edition: Edition | None, wish: EditionWish) -> E
     A new price, cost or limit is for new orders only: each order keeps what was agreed.
     Writes: Edition, Copy; Show.inputs_version.
     Raises: EditionIsLimited for more copies than were announced; NotReady for fewer than are ordered, for another size
-        of the print once somebody has ordered it, and for what the close has fixed.
+        of the print once somebody has ordered it, for times that end before they begin, and for what the close fixed.
     Repeat: the same words again change nothing.
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
     values: dict[str, Any] = asdict(wish)
     work_code = values.pop("work_code")
+    check_times(wish.title, start=wish.sold_from_at, end=wish.sold_until_at)
     values["work"] = current.works.filter(code=work_code).first() if work_code else None
     if edition is None:
         _refuse_if_closed(current)
@@ -101,6 +114,12 @@ def remove_edition(*, show: Show, edition: Edition) -> None:
     touch_inputs(current)
 
 
+def check_times(title: str, *, start: datetime | None, end: datetime | None) -> None:
+    """Raises: NotReady where an edition's own time to order ends before it begins."""
+    if start and end and end <= start:
+        raise NotReady(f"“{title}” could be ordered until a moment that comes before the first. Put the times right.")
+
+
 def check_announced(show: Show, *, edition: Edition, size: int, width_mm: int, height_mm: int) -> None:
     """
     What the public was told of an edition is kept: it never grows once published, and its print keeps its measures
@@ -126,27 +145,34 @@ def _refuse_if_closed(show: Show) -> None:
         )
 
 
-def import_edition(*, show: Show, row: EditionRow) -> list[TableChange]:
+def import_editions(*, show: Show, rows: Sequence[EditionRow]) -> list[TableChange]:
     """
-    Make the show's edition what `row` says, with copies 1 to N; a step of the import, in its transaction.
+    Make the show's editions what the rows say, each with copies 1 to N; a step of the import, in its transaction.
 
     A new price is for new orders only: each order keeps what was agreed.
     Writes: Edition, Copy.
     Raises: NotReady if an ordered copy or an ordered edition would disappear; EditionIsLimited for more copies than
         were announced.
     """
-    known = show.editions.filter(code=row.code).first()
-    if known:
-        check_announced(show, edition=known, size=row.copies, width_mm=row.width_mm, height_mm=row.height_mm)
-    match = match_rows(table="edition", present=show.editions.all(), wanted=[_wish(show, row)], key=["code"])
+    known = {edition.code: edition for edition in show.editions.all()}
+    for row in rows:
+        check_times(row.title, start=row.sold_from_at, end=row.sold_until_at)
+        if row.code in known:
+            check_announced(
+                show, edition=known[row.code], size=row.copies, width_mm=row.width_mm, height_mm=row.height_mm
+            )
+    wanted = [_wish(show, row, position=position) for position, row in enumerate(rows)]
+    match = match_rows(table="edition", present=show.editions.all(), wanted=wanted, key=["code"])
     _drop_editions(match)
-    edition: Edition = match.rows[0]
-    return [match.change, _match_copies(edition)]
+    copies = [_match_copies(edition) for edition in match.rows]
+    added, removed = sum(change.added for change in copies), sum(change.removed for change in copies)
+    return [match.change, TableChange("copies", added=added, removed=removed)]
 
 
-def _wish(show: Show, row: EditionRow) -> dict[str, Any]:
+def _wish(show: Show, row: EditionRow, *, position: int) -> dict[str, Any]:
     return {
         "show": show,
+        "position": position,
         "code": row.code,
         "title": row.title,
         "work": show.works.filter(code=row.work_code).first() if row.work_code else None,
@@ -163,6 +189,9 @@ def _wish(show: Show, row: EditionRow) -> dict[str, Any]:
         "parcel_width_mm": row.parcel_width_mm,
         "parcel_height_mm": row.parcel_height_mm,
         "parcel_depth_mm": row.parcel_depth_mm,
+        "proofs": row.proofs,
+        "sold_from_at": row.sold_from_at,
+        "sold_until_at": row.sold_until_at,
     }
 
 
@@ -178,9 +207,11 @@ def _drop_editions(match: Match) -> None:
 
 
 def _match_copies(edition: Edition) -> TableChange:
+    proofs = _match_proofs(edition)
     # A pledge that lapsed or was cancelled gave its copies back, so only free copies ever disappear; not those that
     # lie in a parcel from before their order ended.
-    beyond = Copy.objects.filter(edition=edition, number__gt=edition.size)
+    sold = Copy.objects.filter(edition=edition).exclude(state=PROOF)
+    beyond = sold.filter(number__gt=edition.size)
     highest_taken = beyond.exclude(state=FREE, is_packed=False).aggregate(n=Max("number"))["n"]
     if highest_taken:
         raise NotReady(
@@ -188,7 +219,17 @@ def _match_copies(edition: Edition) -> TableChange:
             f"{highest_taken} or more would do."
         )
     removed, _ = beyond.filter(state=FREE, is_packed=False).delete()
-    present = set(Copy.objects.filter(edition=edition).values_list("number", flat=True))
+    present = set(sold.values_list("number", flat=True))
     missing = [number for number in range(1, edition.size + 1) if number not in present]
     Copy.objects.bulk_create([Copy(edition=edition, number=number) for number in missing], batch_size=500)
-    return TableChange("copies", added=len(missing), removed=removed)
+    return TableChange("copies", added=len(missing) + proofs.added, removed=removed + proofs.removed)
+
+
+def _match_proofs(edition: Edition) -> TableChange:
+    """Artist's proofs 1 to `edition.proofs`, in a count of their own; nobody orders them, so any may go."""
+    kept = Copy.objects.filter(edition=edition, state=PROOF)
+    removed, _ = kept.filter(number__gt=edition.proofs).delete()
+    present = set(kept.values_list("number", flat=True))
+    missing = [number for number in range(1, edition.proofs + 1) if number not in present]
+    Copy.objects.bulk_create(Copy(edition=edition, number=number, state=PROOF) for number in missing)
+    return TableChange("proofs", added=len(missing), removed=removed)

@@ -1,14 +1,15 @@
-"""What posting costs, by zone and number of copies; orders keep the postage they were placed with."""
+"""What posting costs, by zone and number of copies or weight; orders keep the postage they were placed with."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 
 from django.db import transaction
 
 from campaign.errors import NotReady
 from campaign.models import PostageRate, Show
-from campaign.services.matching import drop_leftovers, match_rows
-from campaign.showfolder.countries import EU, EU_MEMBERS, EVERYWHERE
+from campaign.services.matching import TableChange, drop_leftovers, match_rows
+from campaign.showfolder.countries import EVERYWHERE, open_union
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,8 @@ class PostageWish:
     """
     One step of a zone as typed; minor units.
 
-    `countries` are ISO codes, "EU" or "*" for everywhere else; a later step of a zone may leave them out.
+    `countries` are ISO codes, "EU" or "*" for everywhere else; a later step of a zone may leave them out. A step goes
+    up to so many copies or up to so many grams, the other is 0; `valid_from_on` None for a price that always was.
     """
 
     zone: str
@@ -24,35 +26,49 @@ class PostageWish:
     up_to_copies: int
     charge_minor: int
     cost_minor: int
+    up_to_g: int = 0
+    valid_from_on: date | None = None
+
+    @property
+    def step(self) -> tuple[str, int, int, date | None]:
+        """What no two rows have alike."""
+        return self.zone, self.up_to_copies, self.up_to_g, self.valid_from_on
 
 
 @transaction.atomic(durable=True)
-def set_postage(*, show: Show, rates: Sequence[PostageWish]) -> list[PostageRate]:
+def set_postage(*, show: Show, rates: Sequence[PostageWish], now: datetime) -> list[PostageRate]:
     """
     Replace the postage of `show`.
 
     Writes: PostageRate.
-    Raises: NotReady for a zone without a country, a country in two zones, a step that stands there twice, and for a
-        published page that could not post to the artist's own country.
+    Raises: NotReady for a zone without a country, a country in two zones, a zone by copies and by weight at once, a
+        step that stands there twice, and for a published page that could not post to the artist's own country.
     Repeat: the same table again changes nothing.
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
     zones = open_zones(rates)
-    _check(zones, rates=rates, show=current)
+    _check(zones, rates=rates, show=current, today=now.astimezone(current.zone).date())
+    match_postage(current, rates=rates, zones=zones)
+    return list(current.postage_rates.all())
+
+
+def match_postage(show: Show, *, rates: Sequence[PostageWish], zones: Mapping[str, tuple[str, ...]]) -> TableChange:
+    """The step itself, within the transaction of a caller; `zones` as `open_zones` has them."""
     match = match_rows(
         table="postage",
-        present=current.postage_rates.all(),
+        present=show.postage_rates.all(),
         wanted=[
             {
-                "show": current, "zone": rate.zone, "countries": " ".join(zones[rate.zone]),
-                "up_to_copies": rate.up_to_copies, "charge_minor": rate.charge_minor, "cost_minor": rate.cost_minor,
+                "show": show, "zone": rate.zone, "countries": " ".join(zones[rate.zone]),
+                "up_to_copies": rate.up_to_copies, "up_to_g": rate.up_to_g, "valid_from_on": rate.valid_from_on,
+                "charge_minor": rate.charge_minor, "cost_minor": rate.cost_minor,
             }
             for rate in rates
         ],
-        key=["zone", "up_to_copies"],
+        key=["zone", "up_to_copies", "up_to_g", "valid_from_on"],
     )  # fmt: skip
     drop_leftovers(match)
-    return list(match.rows)
+    return match.change
 
 
 def open_zones(rates: Sequence[PostageWish]) -> dict[str, tuple[str, ...]]:
@@ -63,16 +79,13 @@ def open_zones(rates: Sequence[PostageWish]) -> dict[str, tuple[str, ...]]:
     >>> open_zones(rates)
     {'Home': ('DE',), 'Far': ('CH', '*')}
     """
-    named = {code for rate in rates for code in rate.countries} - {EU, EVERYWHERE}
-    zones: dict[str, list[str]] = {}
+    zones: dict[str, tuple[str, ...]] = {}
     for rate in rates:
-        found = zones.setdefault(rate.zone, [])
-        for code in rate.countries:
-            found.extend([member for member in EU_MEMBERS if member not in named] if code == EU else [code])
-    return {zone: tuple(dict.fromkeys(codes)) for zone, codes in zones.items()}
+        zones[rate.zone] = (*zones.get(rate.zone, ()), *rate.countries)
+    return dict(zip(zones, open_union(list(zones.values())), strict=True))
 
 
-def _check(zones: dict[str, tuple[str, ...]], *, rates: Sequence[PostageWish], show: Show) -> None:
+def _check(zones: dict[str, tuple[str, ...]], *, rates: Sequence[PostageWish], show: Show, today: date) -> None:
     seen: dict[str, str] = {}
     for zone, countries in zones.items():
         if not countries:
@@ -83,9 +96,14 @@ def _check(zones: dict[str, tuple[str, ...]], *, rates: Sequence[PostageWish], s
             if country in seen:
                 raise NotReady(f"{country} is in the zones “{seen[country]}” and “{zone}”; name it once.")
             seen[country] = zone
-    steps = [(rate.zone, rate.up_to_copies) for rate in rates]
+    steps = [rate.step for rate in rates]
     twice = next((step for step in steps if steps.count(step) > 1), None)
     if twice:
-        raise NotReady(f"The zone “{twice[0]}” has two rows for up to {twice[1]} copies; keep one.")
-    if show.state == Show.State.OPEN and not {show.country, EVERYWHERE} & set(seen):
+        size = f"{twice[2]} g" if twice[2] else f"{twice[1]} copies"
+        raise NotReady(f"The zone “{twice[0]}” has two rows for up to {size}; keep one.")
+    mixed = next((zone for zone in zones if len({bool(r.up_to_g) for r in rates if r.zone == zone}) > 1), None)
+    if mixed:
+        raise NotReady(f"The zone “{mixed}” has rows by copies and rows by weight; use one of the two.")
+    begun = {code for rate in rates for code in zones[rate.zone] if (rate.valid_from_on or today) <= today}
+    if show.state == Show.State.OPEN and not {show.country, EVERYWHERE} & begun:
         raise NotReady(f"No zone has your own country, {show.country}, and orders are being taken; add one.")

@@ -1,9 +1,12 @@
 """Walls, works and promises of a show folder, each brought to what its file says; costs are in `cost_tables`."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict
 
 from campaign.models import BlockedArea, Picture, Show, Size, Work
 from campaign.services.matching import TableChange, match_rows, settle
+from campaign.services.postage import PostageWish, match_postage
+from campaign.services.taxes import TaxWish, match_taxes
 from campaign.showfolder.rows import ShowFolder, WorkRow
 
 Pictures = Mapping[str, Picture]
@@ -124,9 +127,10 @@ def _match_finishes(work: Work, row: WorkRow, *, finishes: Mapping[str, int]) ->
 
 def import_promises(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
     """
-    Levels, and what posting costs.
+    Levels, what posting costs, and taxes where the folder speaks of them.
 
-    Writes: Level, PostageRate.
+    Writes: Level, PostageRate, TaxRate.
+    Raises: NotReady for taxes that contradict each other.
     """
     levels = match_rows(
         table="levels",
@@ -137,20 +141,8 @@ def import_promises(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
         ],
         key=["money_minor"],
     )
-    postage = match_rows(
-        table="postage",
-        present=show.postage_rates.all(),
-        wanted=[
-            {
-                "show": show,
-                "zone": row.zone,
-                "countries": " ".join(row.countries),
-                "up_to_copies": row.up_to_copies,
-                "charge_minor": row.charge_minor,
-                "cost_minor": row.cost_minor,
-            }
-            for row in folder.postage
-        ],
-        key=["zone", "up_to_copies"],
-    )
-    yield from settle(levels, postage)
+    yield from settle(levels)
+    rates = [PostageWish(**asdict(row)) for row in folder.postage]
+    yield match_postage(show, rates=rates, zones={row.zone: row.countries for row in folder.postage})
+    if folder.taxes is not None:
+        yield match_taxes(show, rates=[TaxWish(**asdict(row)) for row in folder.taxes])

@@ -11,7 +11,7 @@ from campaign.errors import NotInThisState, NotReady
 from campaign.models import Picture, Show, Studio
 from campaign.queries.minimum import is_minimum_fixed
 from campaign.services.cost_tables import import_gifts, import_price_book
-from campaign.services.editions import import_edition
+from campaign.services.editions import import_editions
 from campaign.services.matching import TableChange, update_row
 from campaign.services.minimum import FIXED
 from campaign.services.plans import touch_inputs
@@ -54,12 +54,13 @@ def import_show(*, folder: ShowFolder, now: datetime) -> ImportReport:
 
     Pictures are decoded before the transaction, which would otherwise keep every order waiting.
     Writes: Studio, Show, Wall, BlockedArea, PriceItem, PriceStep, SizePrice, Finish, RecipeLine, ShowCost, Picture,
-        Work, Size, GiftInKind, OptionWorth, WorkPair, ClosedDay, Deadline, Edition, Copy, Level, PostageRate.
+        Work, Size, GiftInKind, OptionWorth, WorkPair, ClosedDay, Deadline, Edition, Copy, Level, PostageRate,
+        TaxRate.
     Raises: NotReady for a folder with refusals, and where it would break what backers agreed to;
         NotInThisState for a change to a show whose campaign has closed.
     Repeat: the same folder again changes nothing.
     """
-    if not folder.ok or folder.settings is None or folder.edition is None:
+    if not folder.ok or folder.settings is None or not folder.editions:
         raise NotReady("The folder has rows that cannot be read; nothing was stored.")
     made = {row.code: _read_picture(row) for row in folder.works if row.picture}
     return _import(folder=folder, settings=folder.settings, made=made, now=now)
@@ -69,7 +70,6 @@ def import_show(*, folder: ShowFolder, now: datetime) -> ImportReport:
 def _import(
     *, folder: ShowFolder, settings: SettingsRow, made: dict[str, dict[str, Any]], now: datetime
 ) -> ImportReport:
-    assert folder.edition is not None, "checked by the caller"
     show, own_changes = _match_show(settings)
     changes = [
         *own_changes,
@@ -78,7 +78,7 @@ def _import(
         *import_works(show=show, folder=folder, pictures={code: _keep(fields) for code, fields in made.items()}),
         *import_gifts(show=show, folder=folder),
         *import_rules(show=show, folder=folder),
-        *import_edition(show=show, row=folder.edition),
+        *import_editions(show=show, rows=folder.editions),
         *import_promises(show=show, folder=folder),
     ]
     real = tuple(change for change in changes if change.added or change.changed or change.removed)

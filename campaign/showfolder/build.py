@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from campaign.showfolder.build_costs import COST_BUILDERS
-from campaign.showfolder.countries import EU, EU_MEMBERS, EVERYWHERE
+from campaign.showfolder.countries import open_union
 from campaign.showfolder.entries import Entry
 from campaign.showfolder.rows import (
     BlockedRow,
@@ -12,11 +12,13 @@ from campaign.showfolder.rows import (
     LevelRow,
     PostageRow,
     SizeRow,
+    TaxRow,
     WallRow,
     WorkRow,
 )
 
 Values = Mapping[str, Any]
+_ALL_COPIES = 1000
 
 
 def wall_row(values: Values, *, centre_mm: int) -> WallRow:
@@ -80,7 +82,7 @@ def size_rows(values: Values) -> tuple[SizeRow, ...]:
 
 
 def edition_row(values: Values) -> EditionRow:
-    """The print that can be ordered ahead."""
+    """A print that can be ordered ahead."""
     width_mm, height_mm = values["print size"]
     parcel_width_mm, parcel_height_mm, parcel_depth_mm = values["parcel size"]
     return EditionRow(
@@ -100,6 +102,9 @@ def edition_row(values: Values) -> EditionRow:
         parcel_width_mm=parcel_width_mm,
         parcel_height_mm=parcel_height_mm,
         parcel_depth_mm=parcel_depth_mm,
+        proofs=values["proofs"],
+        sold_from_at=values["sold from"],
+        sold_until_at=values["sold until"],
     )
 
 
@@ -114,9 +119,28 @@ def postage_row(values: Values) -> PostageRow:
     return PostageRow(
         zone=values["zone"],
         countries=values["countries"],
-        up_to_copies=values["up to copies"],
+        up_to_copies=step_copies(values),
         charge_minor=values["charge"],
         cost_minor=cost_minor,
+        up_to_g=values["up to weight"] or 0,
+        valid_from_on=values["valid from"],
+    )
+
+
+def step_copies(values: Values) -> int:
+    """Copies that a step of the postage goes up to: all of them where the row says nothing, 0 for one by weight."""
+    return 0 if values["up to weight"] else values["up to copies"] or _ALL_COPIES
+
+
+def tax_row(values: Values) -> TaxRow:
+    """A tax for some countries."""
+    return TaxRow(
+        name=values["name"],
+        countries=values["countries"],
+        rate_bp=values["rate"],
+        is_added=values["how"] == "added",
+        covers_postage=values["on postage"],
+        valid_from_on=values["valid from"],
     )
 
 
@@ -126,13 +150,10 @@ def zone_countries(entries: tuple[Entry, ...]) -> dict[str, tuple[str, ...]]:
 
     Returns: zone name → codes in the order named; ("*",) for everywhere else.
     """
-    named = {code for entry in entries for code in entry.values["countries"]} - {EU, EVERYWHERE}
-    zones: dict[str, list[str]] = {}
+    zones: dict[str, tuple[str, ...]] = {}
     for entry in entries:
-        found = zones.setdefault(entry.values["zone"], [])
-        for code in entry.values["countries"]:
-            found.extend([member for member in EU_MEMBERS if member not in named] if code == EU else [code])
-    return {zone: tuple(dict.fromkeys(codes)) for zone, codes in zones.items()}
+        zones[entry.values["zone"]] = (*zones.get(entry.values["zone"], ()), *entry.values["countries"])
+    return dict(zip(zones, open_union(list(zones.values())), strict=True))
 
 
 BUILDERS: Mapping[str, Callable[[Values], Any]] = {
@@ -141,5 +162,6 @@ BUILDERS: Mapping[str, Callable[[Values], Any]] = {
     "edition": edition_row,
     "levels": level_row,
     "postage": postage_row,
+    "taxes": tax_row,
     **COST_BUILDERS,
 }

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
+from campaign.measures.limits import MOST_HOURLY_MILLI
 from campaign.showfolder.entries import Entry, Reading
 from campaign.showfolder.rows import Outcome, Verdict
 
@@ -63,6 +64,19 @@ def _lines_without_table(readings: Readings) -> Iterator[Verdict]:
         if entry.values["basis"] in _BY_SIZE and item.casefold() in pieces - written:
             sentence = f"“{item}” has no size table; add its rows to the table “size prices”, or change the basis."
             yield entry.verdict(sentence, column="basis")
+
+
+def hour_faults(entry: Entry) -> Iterator[Verdict]:
+    """Quantities in hours that are too many once they are kept in minutes; `entry` is a row of the price book."""
+    for column in ("per", "on the shelf"):
+        if entry.values["unit"] == "hour" and (entry.values[column] or 0) > MOST_HOURLY_MILLI:
+            yield entry.verdict(f"Write at most {MOST_HOURLY_MILLI // 1000:,} hours.", column=column)
+
+
+def price_faults(readings: Readings) -> Iterator[Verdict]:
+    """Rows of the price book by themselves."""
+    for entry in readings["prices"].entries:
+        yield from hour_faults(entry)
 
 
 def step_faults(readings: Readings) -> Iterator[Verdict]:

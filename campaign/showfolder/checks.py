@@ -1,10 +1,9 @@
 """Rows against rows: codes that differ, references that hold, sums that can be right. Dates are in `check_dates.py`."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from campaign.measures.lengths import format_length, format_size
-from campaign.showfolder.countries import EVERYWHERE
 from campaign.showfolder.entries import Entry, Reading
 from campaign.showfolder.fields import Context as _Context
 from campaign.showfolder.fields import FieldRefused, code
@@ -31,7 +30,7 @@ _REFERENCES = (
 )
 _KEYS = {
     "walls": "code", "works": "code", "prices": "code", "finishes": "code", "costs": "name", "levels": "name",
-    "closed days": "day", "deadlines": "name",
+    "closed days": "day", "deadlines": "name", "edition": "code",
 }  # fmt: skip
 
 
@@ -171,44 +170,3 @@ def level_faults(readings: Readings) -> Iterator[Verdict]:
             sentence = f"Levels rise from row to row, and row {before.number} is as much or more; put them in order."
             yield entry.verdict(sentence, column="money")
         before = entry
-
-
-def postage_faults(readings: Readings, *, zones: Mapping[str, Sequence[str]], home: str) -> Iterator[Verdict]:
-    """Zones without countries, countries in two zones, steps that do not rise or end below the limit per person."""
-    entries = readings["postage"].entries
-    limit = max((entry.values["limit per person"] for entry in readings["edition"].entries), default=0)
-    seen: dict[str, str] = {}
-    for zone, countries in zones.items():
-        steps = [entry for entry in entries if entry.values["zone"] == zone]
-        first = steps[0]
-        if not countries:
-            yield first.verdict("The zone names no country; write codes such as DE, or EU, or *.", column="countries")
-        for country in countries:
-            if country in seen:
-                sentence = f"{country} is in the zone “{seen[country]}” already; name it once."
-                yield first.verdict(sentence, column="countries")
-            seen.setdefault(country, zone)
-        numbers = [entry.values["up to copies"] for entry in steps]
-        for entry, number, before in zip(steps[1:], numbers[1:], numbers, strict=False):
-            if number <= before:
-                yield entry.verdict("The steps of a zone rise; put them in order.", column="up to copies")
-        if max(numbers) < limit:
-            sentence = (
-                f"A backer may order {limit} copies, and this zone ends at {max(numbers)}; add a step for {limit}."
-            )
-            yield steps[-1].verdict(sentence, column="up to copies")
-    if entries and home and home not in seen and EVERYWHERE not in seen:
-        sentence = f"No zone has your own country, {home}; add one."
-        yield entries[0].verdict(sentence, column="countries")
-
-
-def edition_faults(readings: Readings) -> Iterator[Verdict]:
-    """A print that costs more than it brings is noted: the artist may mean it, the wall will not thank for it."""
-    for entry in readings["edition"].entries:
-        if entry.values["make cost"] + entry.values["pack cost"] >= entry.values["price"]:
-            sentence = "Making and packing cost as much as the price, so an order brings nothing for the wall."
-            yield entry.verdict(sentence, column="price", outcome=Outcome.NOTED)
-    for entry in readings["postage"].entries:
-        if entry.values["cost"] is not None and entry.values["charge"] < entry.values["cost"]:
-            sentence = "Posting costs more than the backer pays; the rest comes out of the wall money."
-            yield entry.verdict(sentence, column="charge", outcome=Outcome.NOTED)

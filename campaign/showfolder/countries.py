@@ -1,6 +1,7 @@
 """Countries and groups of countries as people write them in a table of postage."""
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 
 from babel import Locale
@@ -31,6 +32,36 @@ def countries(cell: str, _: Context) -> tuple[str, ...]:
 def country_list(text: str) -> tuple[str, ...]:
     """The same without a table around it. Raises: FieldRefused for what is no country."""
     return tuple(dict.fromkeys(country(part) for part in re.split(r"[;,/\n|+]", text) if part.strip()))
+
+
+def open_union(named: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """
+    The countries of each row with "EU" opened into the members that no row names itself, each once.
+
+    >>> [codes[:2] for codes in open_union([("DE",), ("EU", "CH"), ("*",)])]
+    [('DE',), ('AT', 'BE'), ('*',)]
+    """
+    own = {code for codes in named for code in codes} - {EU, EVERYWHERE}
+    members = [code for code in EU_MEMBERS if code not in own]
+    opened = ([code for part in codes for code in (members if part == EU else [part])] for codes in named)
+    return [tuple(dict.fromkeys(codes)) for codes in opened]
+
+
+def fold_union(named: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """
+    The other way: a row that has every member no other row names says "EU" for them.
+
+    >>> fold_union(open_union([("DE",), ("EU", "CH"), ("*",)]))
+    [('DE',), ('EU', 'CH'), ('*',)]
+    """
+    folded = []
+    for row, codes in enumerate(named):
+        others = {code for other, them in enumerate(named) if other != row and them != codes for code in them}
+        members = set(EU_MEMBERS) - others
+        is_union = len(members) > len(EU_MEMBERS) // 2 and members <= set(codes)
+        rest = tuple(code for code in codes if not (is_union and code in members))
+        folded.append((EU, *rest) if is_union else codes)
+    return folded
 
 
 def country(cell: str) -> str:

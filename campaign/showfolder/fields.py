@@ -4,10 +4,12 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
 from campaign.measures.errors import MeasureError
 from campaign.measures.lengths import parse_length_mm, parse_size_mm
-from campaign.measures.money import parse_minor
+from campaign.measures.limits import whole_milli
+from campaign.measures.money import BP_PER_WHOLE, LARGEST_MINOR, format_minor, parse_minor
 from campaign.measures.numbers import parse_count, parse_date, parse_decimal, parse_flag, parse_percent_bp
 from campaign.measures.weights import parse_weight_g
 
@@ -58,11 +60,15 @@ def prose(limit: int) -> Reader:
 
 
 def _limited(cell: str, *, limit: int) -> str:
-    if any(ord(letter) < 32 and letter not in "\n\t" for letter in cell):
-        raise FieldRefused("There is a control character in it; type the text again.")
     if len(cell) > limit:
         raise FieldRefused(f"It has {len(cell):,} letters; shorten it to {limit:,}.")
     return cell
+
+
+def refuse_control(cell: str) -> None:
+    """No text holds a character that steers a machine; a database would not keep it. Raises: FieldRefused."""
+    if any(ord(letter) < 32 and letter not in "\n\r\t" for letter in cell):
+        raise FieldRefused("There is a control character in it; type the text again.")
 
 
 def code(cell: str, _: Context) -> str:
@@ -116,7 +122,8 @@ def sizes(cell: str, context: Context) -> tuple[tuple[int, int, int], ...]:
     The factor follows "=", ":" or stands in brackets; without one it is 100.
     """
     found: list[tuple[int, int, int]] = []
-    for part in re.split(r"[;\n|]|,\s", cell):
+    # Long runs of spaces are what patterns grow slow on.
+    for part in re.split(r"[;\n|]|,\s", re.sub(r"[^\S\n]+", " ", cell)):
         if not part.strip():
             continue
         match = re.fullmatch(r"(?P<size>.*?)\s*(?:[=:(]\s*(?P<factor>[\d.,]+)\s*%?\s*\)?)?", part.strip(), re.DOTALL)
@@ -146,8 +153,8 @@ def parcel(cell: str, context: Context) -> tuple[int, int, int]:
     return width_mm, height_mm, depth_mm
 
 
-def money(*, allow_zero: bool = True) -> Reader:
-    """An amount in minor units of the show's currency, never negative."""
+def money(*, allow_zero: bool = True, most_minor: int = LARGEST_MINOR) -> Reader:
+    """An amount in minor units of the show's currency, never negative, at most `most_minor`."""
 
     def read(cell: str, context: Context) -> int:
         # A currency in the heading counts for every cell that names none itself.
@@ -155,6 +162,9 @@ def money(*, allow_zero: bool = True) -> Reader:
         amount_minor = parse_minor(with_currency, currency=context.currency)
         if not amount_minor and not allow_zero:
             raise FieldRefused("It must be more than nothing; write the price of one.")
+        if amount_minor > most_minor:
+            most = format_minor(most_minor, currency=context.currency)
+            raise FieldRefused(f"The amount is too large; write at most {most}.")
         return amount_minor
 
     return read
@@ -177,6 +187,14 @@ def percent(cell: str, _: Context) -> int:
     return parse_percent_bp(cell)
 
 
+def tax_rate(cell: str, _: Context) -> int:
+    """A tax as basis points, below 100 %."""
+    found = parse_percent_bp(cell)
+    if found >= BP_PER_WHOLE:
+        raise FieldRefused("Write a rate below 100 %, such as 7 %.")
+    return found
+
+
 def weight(cell: str, context: Context) -> int:
     """A weight in whole grams."""
     unit = context.unit if context.unit in {"g", "kg", "lb", "oz"} else "g"
@@ -184,17 +202,17 @@ def weight(cell: str, context: Context) -> int:
 
 
 def milli(cell: str, _: Context) -> int:
-    """A quantity of at most 100,000 as thousandths; a word behind it ("50 pcs") is passed over."""
-    number = re.sub(r"(?<=[\d.,½¼¾])\s*[^\W\d_]+[²2]?\.?$", "", cell.strip())
-    value = parse_decimal(number) * 1000
-    if value.denominator != 1 or not 0 < value <= 100_000_000:
-        raise FieldRefused("Write a quantity above nothing with at most three decimals, such as 1 or 0.25.")
-    return int(value)
+    """A quantity above nothing as thousandths; a word behind it ("50 pcs") is passed over."""
+    return whole_milli(_bare_number(cell), text=cell, least_milli=1)
 
 
-def shelf(cell: str, context: Context) -> int:
+def shelf(cell: str, _: Context) -> int:
     """What is there already, as thousandths; nothing is a quantity too."""
-    return 0 if re.fullmatch(r"0+([.,]0+)?\D*", cell.strip()) else milli(cell, context)
+    return whole_milli(_bare_number(cell), text=cell)
+
+
+def _bare_number(cell: str) -> Fraction:
+    return parse_decimal(re.sub(r"(?<=[\d.,½¼¾])\s*[^\W\d_]+[²2]?\.?$", "", cell.strip()))
 
 
 def coverage(cell: str, _: Context) -> int:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from campaign.measures.lengths import format_size
-from campaign.showfolder import check_costs, check_rules, checks
+from campaign.showfolder import check_costs, check_orders, check_rules, checks
 from campaign.showfolder.build import BUILDERS, size_rows, wall_row, zone_countries
 from campaign.showfolder.check_dates import settings_faults
 from campaign.showfolder.describe import describe, in_words
@@ -29,6 +29,7 @@ _SPOKEN_OF = {
     "pairs": "pairs",
     "closed days": "closed_days",
     "deadlines": "deadlines",
+    "taxes": "taxes",
 }
 
 
@@ -109,6 +110,7 @@ def _cross_checks(readings: Mapping[str, Reading], settings: SettingsReading, *,
     yield from checks.doubled_codes(readings)
     yield from check_costs.recipe_faults(readings)
     yield from check_costs.step_faults(readings)
+    yield from check_costs.price_faults(readings)
     yield from check_costs.table_faults(readings)
     yield from check_costs.gift_faults(readings)
     yield from checks.wall_faults(readings, centre_mm=centre_mm)
@@ -118,12 +120,13 @@ def _cross_checks(readings: Mapping[str, Reading], settings: SettingsReading, *,
     yield from checks.blocked_faults(readings, unit=unit)
     yield from checks.options_no_wall_takes(readings, centre_mm=centre_mm, unit=unit)
     yield from checks.level_faults(readings)
-    yield from checks.postage_faults(
+    yield from check_orders.postage_faults(
         readings,
         zones=zone_countries(readings["postage"].entries),
         home=settings.row.country if settings.row else "",
     )
-    yield from checks.edition_faults(readings)
+    yield from check_orders.edition_faults(readings)
+    yield from check_orders.tax_faults(readings)
 
 
 def _pictures(folder: Path, works: Reading, *, unit: str) -> tuple[dict[str, Path], list[Verdict]]:
@@ -184,7 +187,7 @@ def _folder(
         recipe_lines=rows["recipes"],
         price_book=rows["prices"],
         show_costs=rows["costs"],
-        edition=rows["edition"][0] if rows["edition"] else None,
+        editions=rows["edition"],
         levels=rows["levels"],
         postage=rows["postage"],
         **{name: rows[table] if table in given else None for table, name in _SPOKEN_OF.items()},

@@ -177,7 +177,7 @@ class WorkRow:
 
 @dataclass(frozen=True, slots=True)
 class EditionRow:
-    """The print that can be ordered ahead. make_minor and pack_minor are what one copy costs the artist."""
+    """A print that can be ordered ahead. make_minor and pack_minor are what one copy costs the artist."""
 
     code: str
     title: str
@@ -195,6 +195,9 @@ class EditionRow:
     parcel_width_mm: int
     parcel_height_mm: int
     parcel_depth_mm: int
+    proofs: int = 0  # outside the copies, never sold
+    sold_from_at: datetime | None = None  # later than the campaign opens
+    sold_until_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +212,9 @@ class LevelRow:
 @dataclass(frozen=True, slots=True)
 class PostageRow:
     """
-    One step of one zone: up to so many copies, what the backer pays and what it costs.
+    One step of one zone: up to so many copies or grams (the other is 0), what the backer pays and what it costs.
+
+    valid_from_on: counts from that day on; None = always did.
 
     countries: ISO 3166-1 alpha-2, upper case, no country in two zones ("EU" in the file becomes the members that no
     other zone names); ("*",) = everywhere else.
@@ -220,6 +225,20 @@ class PostageRow:
     up_to_copies: int
     charge_minor: int
     cost_minor: int
+    up_to_g: int = 0
+    valid_from_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TaxRow:
+    """A tax that prices hold or that is added to them; countries as written, "EU" and "*" among them."""
+
+    name: str
+    countries: tuple[str, ...]
+    rate_bp: int
+    is_added: bool
+    covers_postage: bool
+    valid_from_on: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +259,7 @@ class ShowFolder:
     recipe_lines: tuple[RecipeRow, ...] = ()
     price_book: tuple[PriceRow, ...] = ()
     show_costs: tuple[ShowCostRow, ...] = ()
-    edition: EditionRow | None = None
+    editions: tuple[EditionRow, ...] = ()
     levels: tuple[LevelRow, ...] = ()
     postage: tuple[PostageRow, ...] = ()
     price_steps: tuple[StepRow, ...] | None = None
@@ -250,11 +269,12 @@ class ShowFolder:
     pairs: tuple[PairRow, ...] | None = None
     closed_days: tuple[ClosedDayRow, ...] | None = None
     deadlines: tuple[DeadlineRow, ...] | None = None
+    taxes: tuple[TaxRow, ...] | None = None
     verdicts: tuple[Verdict, ...] = field(default=())
 
     @property
     def ok(self) -> bool:
-        """True when nothing was refused, so settings and edition are there and all references hold."""
+        """True when nothing was refused, so settings and an edition are there and all references hold."""
         return not self.refusals
 
     @property

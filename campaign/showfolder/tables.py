@@ -1,6 +1,7 @@
 """The tables of a show folder: their file names, their columns and every heading that is understood."""
 
 from collections.abc import Mapping
+from datetime import time
 
 from campaign.showfolder.cost_tables import COSTS as COSTS
 from campaign.showfolder.cost_tables import FINISHES, GIFTS, PRICES, RECIPES, SIZE_PRICES, STEPS
@@ -11,6 +12,7 @@ from campaign.showfolder.fields import (
     codes,
     count,
     coverage,
+    day,
     flag,
     length,
     money,
@@ -18,10 +20,12 @@ from campaign.showfolder.fields import (
     prose,
     size,
     sizes,
+    tax_rate,
     text,
     weight,
 )
 from campaign.showfolder.headings import Column, Table
+from campaign.showfolder.moments import moment
 from campaign.showfolder.rule_tables import CLOSED_DAYS, DEADLINES, PAIRS, WORTHS
 
 _KINDS = {
@@ -102,8 +106,7 @@ WORKS = Table(
 
 EDITION = Table(
     name="edition",
-    aliases=("print", "editions", "edition print", "pre order", "preorder"),
-    most_rows=1,
+    aliases=("print", "prints", "editions", "edition print", "pre order", "preorder"),
     columns=(
         Column("code", code, ("edition", "edition code", "id", "key")),
         Column("title", text(160), ("name", "print title")),
@@ -115,6 +118,9 @@ EDITION = Table(
         Column("price", money(allow_zero=False), ("price each", "price per copy", "cost", "selling price")),
         Column("limit per person", count(1, 100), ("limit", "per person", "max per person", "most per person",
                                                    "maximum"), False, 2),
+        Column("proofs", count(0, 500), ("artist's proofs", "artists proofs", "ap", "a p"), False, 0),
+        Column("sold from", moment(without_time=time(0, 0)), ("orders from", "available from"), False),
+        Column("sold until", moment(without_time=time(23, 59)), ("orders until", "available until"), False),
         Column("make cost", money(), ("make", "making", "printing cost", "cost to make", "paper and ink")),
         Column("pack cost", money(), ("pack", "packing", "packaging", "packing cost", "packaging cost"), False, 0),
         Column("mass", weight, ("weight", "packed weight", "packed mass", "parcel weight")),
@@ -139,14 +145,35 @@ POSTAGE = Table(
     columns=(
         Column("zone", text(60), ("name", "zone name", "region", "where", "to"), carries=True),
         Column("countries", countries, ("country", "country codes", "codes", "for countries"), False, ()),
-        Column("up to copies", count(1, 1000), ("up to", "copies", "prints", "max copies", "quantity"), False, 1000),
+        Column("up to copies", count(1, 1000), ("up to", "copies", "prints", "max copies", "quantity"), False),
+        Column("up to weight", weight, ("up to mass", "max weight", "weight", "weight up to"), False),
+        Column("valid from", day, ("from", "since", "from day", "new from"), False),
         Column("charge", money(), ("price", "backer pays", "postage", "we charge", "fee", "charged")),
         Column("cost", money(), ("costs", "real cost", "i pay", "actual", "actual cost", "our cost", "stamp"), False),
     ),
 )
 
+_HOW_TAX = {
+    "inside": "inside", "included": "inside", "in": "inside", "held": "inside", "incl": "inside", "added": "added",
+    "on top": "added", "plus": "added", "excluded": "added", "excl": "added",
+}  # fmt: skip
+
+TAXES = Table(
+    name="taxes",
+    aliases=("tax", "vat", "tax rates", "sales tax"),
+    is_required=False,
+    columns=(
+        Column("name", text(60), ("tax name", "called", "kind")),
+        Column("countries", countries, ("country", "country codes", "codes", "for countries")),
+        Column("rate", tax_rate, ("percent", "tax rate", "per cent")),
+        Column("how", choice(_HOW_TAX, example="inside or added"), ("inside or added", "included"), False, "inside"),
+        Column("on postage", flag, ("postage too", "postage", "covers postage"), False, True),
+        Column("valid from", day, ("from", "since", "from day", "new from"), False),
+    ),
+)
+
 TABLES = (
     WALLS, BLOCKED, WORKS, PRICES, STEPS, SIZE_PRICES, FINISHES, RECIPES, COSTS, EDITION, LEVELS, POSTAGE, GIFTS,
-    WORTHS, PAIRS, CLOSED_DAYS, DEADLINES,
+    WORTHS, PAIRS, CLOSED_DAYS, DEADLINES, TAXES,
 )  # fmt: skip
 TABLE_OF: Mapping[str, Table] = {table.name: table for table in TABLES}

@@ -77,6 +77,7 @@ urlpatterns = [
     path(f"{F}print/of/<str:code>/change/", prints.edition, name="edition"),
     path(f"{F}print/of/<str:code>/take-away/", prints.delete_edition, name="delete_edition"),
     path(f"{F}postage/", prints.postage, name="postage"),
+    path(f"{F}taxes/", prints.taxes, name="taxes"),
     path(f"{F}fee/", prints.fee, name="fee"),
     path(f"{F}publish/", fund.publish, name="publish"),
     path(f"{F}close/", fund.close, name="close"),

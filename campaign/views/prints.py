@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
 from campaign.access import get_edition
 from campaign.errors import Refusal
@@ -15,14 +16,26 @@ from campaign.forms.prints import (
     FeeForm,
     PostageRows,
     PrintTrialForm,
+    TaxRows,
     postage_start,
     postage_wishes,
+    tax_start,
+    tax_wishes,
 )
-from campaign.queries.editions import edition_start, list_editions, list_postage, postage_notes, work_choices
+from campaign.queries.editions import (
+    edition_notes,
+    edition_start,
+    list_editions,
+    list_postage,
+    list_taxes,
+    postage_notes,
+    work_choices,
+)
 from campaign.queries.print_prices import read_print_prices, stored_figures
 from campaign.services.editions import remove_edition, save_edition
 from campaign.services.postage import set_postage
 from campaign.services.pricing import set_fee_estimate
+from campaign.services.taxes import set_taxes
 from campaign.views.rooms import apply_edit, ask, is_saving, room
 
 
@@ -40,12 +53,13 @@ def prints(request: HttpRequest, show: Any) -> HttpResponse:
 def print_price(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """What one copy leaves, how many each level takes, and the same with other figures, which are not kept."""
     edition = get_edition(show=show, code=code)
-    stored = stored_figures(show, edition=edition)
+    today = timezone.now().astimezone(show.zone).date()
+    stored = stored_figures(show, edition=edition, today=today)
     form = PrintTrialForm(request.GET or None, show=show, initial=asdict(stored))
     trial = form.trial(stored) if form.is_bound and form.is_valid() else stored
     context = {
         "show": show, "room": "fund", "part": "prints", "form": form, "is_trial": trial != stored,
-        "page": read_print_prices(show, edition=edition, trial=trial), "editions": list_editions(show),
+        "page": read_print_prices(show, edition=edition, trial=trial, today=today), "editions": list_editions(show),
     }  # fmt: skip
     return render(request, "campaign/studio/print_price.html", context)
 
@@ -83,7 +97,10 @@ def _edition(request: HttpRequest, *, show: Any, edition: Any) -> HttpResponse:
         wish = form.wish
         if apply_edit(request, show=show, form=form, act=lambda: save_edition(show=show, edition=edition, wish=wish)):
             return redirect("campaign:prints", show_code=show.code)
-    context = {"show": show, "room": "fund", "part": "prints", "edition": edition, "form": form}
+    context = {
+        "show": show, "room": "fund", "part": "prints", "edition": edition, "form": form,
+        "notes": edition_notes(edition),
+    }  # fmt: skip
     return render(request, "campaign/studio/edition.html", context)
 
 
@@ -101,11 +118,33 @@ def postage(request: HttpRequest, show: Any) -> HttpResponse:
 
 def _keep_postage(request: HttpRequest, *, show: Any, rows: Any) -> bool:
     try:
-        set_postage(show=show, rates=postage_wishes(rows))
+        set_postage(show=show, rates=postage_wishes(rows), now=timezone.now())
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
         return False
     messages.success(request, "The postage is kept. Orders that are placed already keep theirs.")
+    return True
+
+
+@room("GET", "POST")
+def taxes(request: HttpRequest, show: Any) -> HttpResponse:
+    """Which tax prints bear, country by country, in one table."""
+    rows = TaxRows(request.POST or None, show=show, prefix="tax", initial=tax_start(list_taxes(show)))
+    if "more" in request.POST:
+        rows = rows.with_more()
+    elif is_saving(request) and rows.is_valid() and _keep_taxes(request, show=show, rows=rows):
+        return redirect("campaign:taxes", show_code=show.code)
+    context = {"show": show, "room": "fund", "part": "prints", "rows": rows}
+    return render(request, "campaign/studio/taxes.html", context)
+
+
+def _keep_taxes(request: HttpRequest, *, show: Any, rows: Any) -> bool:
+    try:
+        set_taxes(show=show, rates=tax_wishes(rows))
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return False
+    messages.success(request, "The taxes are kept. Orders that are placed already keep theirs.")
     return True
 
 

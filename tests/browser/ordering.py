@@ -40,7 +40,7 @@ def fill(page: Page, wish: Wish) -> None:
     page.locator("[name=email]").fill(wish.email)
     for key, text in wish.address.items():
         page.locator(f"[name={key}]").fill(text)
-    page.locator(f"[name=copies][value='{wish.copies}']").check()
+    page.locator(f"[name^=copies_][value='{wish.copies}']").first.check()
     page.locator("[name=gift]").fill(wish.gift)
     page.locator("[name=way][value=transfer]").check()
     page.locator("[name=wants_updates]").set_checked(wish.wants_updates)

@@ -17,8 +17,8 @@ class CopyTerms:
     """
     What one copy costs the artist and what is taken off its price, minor units and basis points.
 
-    `tax_bp` is a rate that prices include (1900 of 119.00 is 19.00); `set_aside_bp` a share of all that comes in.
-    Use the one that fits, leave the other 0. The fee, percent and fixed part, is on price and postage together.
+    `tax_bp` is a rate that prices and postage include (1900 of 119.00 is 19.00); `set_aside_bp` a share of what comes
+    in less that tax, so nothing is kept twice. The fee, percent and fixed part, is on price and postage together.
     """
 
     make_minor: int = 0
@@ -109,7 +109,7 @@ def net_of_copy(terms: CopyTerms, *, price_minor: int, zone: PostZone, wording: 
         CostLine("Price of the print", "", price_minor),
         CostLine("Postage that the backer pays", zone.name, zone.charge_minor),
         CostLine("Tax inside", f"{percent_words(terms.tax_bp)} inside {wording.money(gross)}", -tax),
-        CostLine("Set aside for tax", f"{percent_words(terms.set_aside_bp)} {came}", -aside),
+        CostLine("Set aside for tax", f"{percent_words(terms.set_aside_bp)} of {wording.money(gross - tax)}", -aside),
         CostLine("Fee of the payment processor, estimated", f"{percent_words(terms.fee_bp)} {came}{fixed}", -fee),
         CostLine("Making the print", "", -terms.make_minor),
         CostLine("Packing it", "", -terms.pack_minor),
@@ -216,9 +216,10 @@ def copies_for(goal_minor: int, *, money: Sequence[int], other_minor: int = 0, c
 
 def _taken_off(terms: CopyTerms, *, gross_minor: int) -> tuple[int, int, int]:
     """Set aside, tax inside and fee of what came in."""
+    tax_minor = tax_inside(gross_minor, tax_bp=terms.tax_bp)
     return (
-        portion_bp(gross_minor, bp=terms.set_aside_bp),
-        tax_inside(gross_minor, tax_bp=terms.tax_bp),
+        portion_bp(gross_minor - tax_minor, bp=terms.set_aside_bp),
+        tax_minor,
         portion_bp(gross_minor, bp=terms.fee_bp) + terms.fee_fixed_minor,
     )
 

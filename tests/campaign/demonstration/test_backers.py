@@ -43,11 +43,12 @@ def _minor(cell):
 
 def _net_minor(pledge):
     """What an order leaves for the walls: 7 % set aside, making and packing, the post."""
-    zone = 1 if pledge.country_code == "DE" else 3 if pledge.country_code in EU_MEMBERS else 5
-    row = POSTAGE[zone if pledge.copies == 1 else zone + 1]
-    charge, cost = (_minor(row[3]), _minor(row[4])) if pledge.copies else (0, 0)
-    total = 4200 * pledge.copies + charge + pledge.gift_minor
-    return total - total * 7 // 100 - 600 * pledge.copies - cost
+    zone = 1 if pledge.country_code == "DE" else 4 if pledge.country_code in EU_MEMBERS else 7
+    parcels = [pledge.copies + pledge.cards - 1, 1] if pledge.friend else [pledge.copies + pledge.cards]
+    rows = [POSTAGE[zone if copies == 1 else zone + 1] for copies in parcels if copies]
+    charge, cost = (sum(_minor(row[column]) for row in rows) for column in (3, 4))
+    total = 4200 * pledge.copies + 1400 * pledge.cards + charge + pledge.gift_minor
+    return total - total * 7 // 100 - 600 * pledge.copies - 170 * pledge.cards - cost
 
 
 def test_money_in_hand_lies_between_the_first_two_levels_and_all_of_it_comes_near_the_second():

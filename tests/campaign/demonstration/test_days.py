@@ -17,12 +17,12 @@ STARTS = [date(2026, 1, 5) + timedelta(days=24 * n + n % 7) for n in range(15)]
 
 
 def printer_seconds_of(folder):
-    """Every work once in a size from the middle of its list, and the whole edition."""
+    """Every work once in a size from the middle of its list, and all prints."""
     areas_mm2 = defaultdict(list)
     for size in folder.sizes:
         areas_mm2[size.work_code].append(size.width_mm * size.height_mm)
-    edition = folder.edition
-    area_mm2 = sum(map(median_low, areas_mm2.values())) + edition.width_mm * edition.height_mm * edition.copies
+    prints_mm2 = sum(edition.width_mm * edition.height_mm * edition.copies for edition in folder.editions)
+    area_mm2 = sum(map(median_low, areas_mm2.values())) + prints_mm2
     return -(-area_mm2 * folder.settings.printer_seconds_per_m2 // 1_000_000), len(areas_mm2)
 
 

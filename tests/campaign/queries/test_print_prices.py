@@ -20,7 +20,8 @@ def opened(db):
 
 def page_of(show, **tried):
     edition = show.editions.get(code="harbour")
-    return read_print_prices(show, edition=edition, trial=replace(stored_figures(show, edition=edition), **tried))
+    stored = stored_figures(show, edition=edition, today=NOW.date())
+    return read_print_prices(show, edition=edition, trial=replace(stored, **tried), today=NOW.date())
 
 
 def test_a_copy_leaves_what_a_paid_order_leaves(opened):
@@ -85,10 +86,11 @@ def test_other_money_counts_and_costs_have_to_be_covered(opened):
     assert page_of(opened, costs_minor=0).break_even is None
 
 
-def test_a_tried_tax_rate_takes_the_place_of_what_is_set_aside(opened):
-    texts = [line.text for line in page_of(opened, tax_bp=1_900).home.net.lines]
-    assert "Tax inside" in texts
-    assert "Set aside for tax" not in texts
+def test_what_is_set_aside_is_a_share_of_what_the_tax_leaves(opened):
+    lines = {line.text: line.amount_minor for line in page_of(opened, tax_bp=1_900).home.net.lines}
+    gross = lines["Price of the print"] + lines["Postage that the backer pays"]
+    assert lines["Tax inside"] == -round(gross * 19 / 119)
+    assert lines["Set aside for tax"] == -round((gross + lines["Tax inside"]) * 0.07)
 
 
 def test_the_last_copies_may_be_tried_at_another_price(opened):

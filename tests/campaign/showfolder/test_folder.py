@@ -38,12 +38,16 @@ def test_a_sound_folder_is_read_whole_in_our_units(tmp_path):
     assert folder.recipe_lines[3].basis == "outer_perimeter"
     assert folder.recipe_lines[3].waste_bp == 1000
     assert [cost.amount_minor for cost in folder.show_costs] == [6400, 9000]
-    assert (folder.edition.parcel_width_mm, folder.edition.parcel_height_mm, folder.edition.parcel_depth_mm) == (
+    assert (
+        folder.editions[0].parcel_width_mm,
+        folder.editions[0].parcel_height_mm,
+        folder.editions[0].parcel_depth_mm,
+    ) == (
         350,
         250,
         10,
     )
-    assert folder.edition.limit_per_person == 2
+    assert folder.editions[0].limit_per_person == 2
     assert [level.money_minor for level in folder.levels] == [40_000, 80_000]
 
 
@@ -132,7 +136,7 @@ PLANTED = [
     ("prices.csv", "m2,20", "m2,$20", 2, "price", "$20", "“$” does not stand for EUR"),
     ("prices.csv", "m2,20", "m2,-20", 2, "price", "-20", "less than nothing"),
     ("prices.csv", "m2,20", "stone,20", 2, "unit", "stone", "Write piece, m, m2, ml, minute or hour."),
-    ("prices.csv", "5,100,1 g", "5,0,1 g", 3, "per", "0", "a quantity above nothing"),
+    ("prices.csv", "5,100,1 g", "5,0,1 g", 3, "per", "0", "a number, more than 0"),
     ("finishes.csv", "Pinned,40", "Pinned,140", 2, "worth", "140", "from 0 to 100"),
     ("recipes.csv", "tray,ash,outer perimeter", "tray,ash,outer area", 5, "basis", "outer area", "sold by the metre"),
     ("recipes.csv", "tray,ash", "tray,oak", 5, "item", "oak", "The table “prices” has no code “oak”"),
