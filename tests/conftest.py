@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
-from tests import builders
+from tests import builders, reliability
 from tests.card_stand_in import KEY, SECRET, StandIn
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -62,3 +62,8 @@ def stand_in(settings: Any, db: None) -> Iterator[StandIn]:
     studio.save()
     yield processor
     processor.close()
+
+
+def pytest_sessionfinish(session: Any) -> None:
+    """The figures of the load and fault tests into their file."""
+    reliability.write()

@@ -1,12 +1,13 @@
 """URLs of the campaign: what everybody may open, and the studio's rooms. Random codes, never primary keys."""
 
-from campaign.urls import bank, ending, funders, public, schedule, studio
+from campaign.urls import bank, ending, funders, public, schedule, studio, watching
 
 app_name = "campaign"
 urlpatterns = [
     *public.urlpatterns,
     *studio.urlpatterns,
     *funders.urlpatterns,
+    *watching.urlpatterns,
     *schedule.urlpatterns,
     *ending.urlpatterns,
     *bank.urlpatterns,

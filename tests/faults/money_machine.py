@@ -1,0 +1,447 @@
+"""
+Any order of acts on stock and money, against a model of plain numbers.
+
+The model knows the rules as a reader of the public page does: who has how many copies, what came, what went back. After
+every act the rows must say the same; at the end of a run every check of `manage.py verify` must agree.
+"""
+
+import uuid
+from collections import Counter
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from django.db import transaction
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+from campaign.errors import (
+    BookedOtherwise,
+    CampaignNotOpen,
+    NotEnoughCopies,
+    NotInThisState,
+    OverLimit,
+    TooLateToChange,
+)
+from campaign.models import Account, CashEntry, Copy, Edition, OutboxMessage, Pledge, Refund, Show
+from campaign.queries.money import read_balances, read_money, received_for
+from campaign.services import checks
+from campaign.services.campaigns import close_campaign
+from campaign.services.destinations import change_address
+from campaign.services.payments import correct_entry, record_other_money, record_payment
+from campaign.services.plans import refresh_staircase
+from campaign.services.pledges import LineWish, cancel_pledge, lapse_due_holds, remind_due_holds
+from campaign.services.refunds import call_off_refund, give_back, owe_rest, settle_refund
+from fulfilment.services import checks as parcel_checks
+from fulfilment.services.production import tick_printed, untick_printed
+from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, make_draft, place
+
+COPIES, SMALL = 7, 4  # few, so that they run out
+PICK = st.integers(0, 10_000)
+WAYS = st.sampled_from(["transfer", "cheque", "cash"])
+fired: Counter[str] = Counter()
+
+
+@dataclass
+class Known:
+    """What the model knows of one order."""
+
+    pledge: Pledge
+    key: uuid.UUID
+    total: int
+    copies: Counter[str] = field(default_factory=Counter)
+    state: str = "held"
+    received: int = 0
+    payments: list[tuple[str, int, str]] = field(default_factory=list)
+
+
+class MoneyMachine(RuleBasedStateMachine):
+    """See the module."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        # A run leaves nothing behind: all of it is in a transaction that is rolled back.
+        self.run = transaction.atomic()
+        self.run._from_testcase = True  # the services' own transactions must be outermost but for this one
+        self.run.__enter__()
+
+    @initialize(contingency=st.sampled_from([0, 1_000]), set_aside=st.sampled_from([0, 700]))
+    def open_the_show(self, contingency: int, set_aside: int) -> None:
+        self.now = NOW
+        self.show = make_draft(state="open", copies=COPIES, contingency_bp=contingency, set_aside_bp=set_aside)
+        small = Edition.objects.create(
+            show=self.show, code="small", title="Small", width_mm=148, height_mm=105, size=SMALL, price_minor=1_200,
+            limit_per_person=2, make_cost_minor=90, pack_cost_minor=40, mass_g=30, position=2,
+        )  # fmt: skip
+        self.show.postage_rates.filter(up_to_copies=3).update(up_to_copies=5)
+        Copy.objects.bulk_create(Copy(edition=small, number=number) for number in range(1, SMALL + 1))
+        self.sizes = {"harbour": COPIES, "small": SMALL}
+        self.orders: list[Known] = []
+        self.bank_in, self.other, self.costs = 0, 0, 0
+        self.entries: list[CashEntry] = []
+        self.is_open = True
+
+    # --- what may happen
+
+    def free(self, code: str) -> int:
+        taken = sum(known.copies[code] for known in self.orders if known.state in ("held", "paid"))
+        return self.sizes[code] - taken
+
+    def some(self, pick: int, *states: str) -> Known | None:
+        fitting = [known for known in self.orders if not states or known.state in states]
+        return fitting[pick % len(fitting)] if fitting else None
+
+    @rule(harbour=st.integers(0, 3), small=st.integers(0, 2), gift=st.sampled_from([0, 500, 1_999]), way=WAYS)
+    def place(self, harbour: int, small: int, gift: int, way: str) -> None:
+        self._place(harbour, small, gift, way)
+
+    @rule(harbour=st.integers(2, 3), small=st.integers(1, 2), way=WAYS)
+    def place_much(self, harbour: int, small: int, way: str) -> None:
+        self._place(harbour, small, 0, way)
+
+    @rule(small=st.integers(1, 2), way=WAYS)
+    def place_and_pay(self, small: int, way: str) -> None:
+        before = len(self.orders)
+        self._place(1, small, 0, way)
+        if len(self.orders) > before:
+            self._pay_one_of(self.orders[-1:], pick=0, share="all", way=way, fee=0)
+
+    def _place(self, harbour: int, small: int, gift: int, way: str) -> None:
+        wanted = Counter({code: n for code, n in (("harbour", harbour), ("small", small)) if n})
+        if not wanted and not gift:
+            gift = 700
+        key = uuid.uuid4()
+        lines = tuple(LineWish(code, n) for code, n in wanted.items())
+        more = {} if lines else {"address": {}, "lines": ()}
+        changes = {"gift_minor": gift, "way": way, "lines": lines, **more}
+        is_taking = self.is_open and self.now < self.show.closes_at
+        can = is_taking and all(self.free(code) >= n for code, n in wanted.items())
+        try:
+            pledge = place(self.show, now=self.now, request_key=key, **changes)
+        except NotEnoughCopies:
+            assert is_taking and not can
+            fired["place, too few copies"] += 1
+            return
+        except CampaignNotOpen:
+            assert not is_taking
+            fired["place, closed"] += 1
+            return
+        assert can
+        prints = 4_500 * harbour + 1_200 * small
+        assert pledge.prints_minor == prints
+        self.orders.append(Known(pledge, key, prints + pledge.postage_minor + gift + pledge.tax_added_minor, wanted))
+        fired["place"] += 1
+
+    @precondition(lambda self: self.orders)
+    @rule(pick=PICK)
+    def place_the_same_again(self, pick: int) -> None:
+        known = self.some(pick)
+        again = place(self.show, now=self.now, request_key=known.key, copies=1)
+        assert again.pk == known.pledge.pk
+        fired["place again"] += 1
+
+    @precondition(lambda self: self.is_open and len(self.orders) in (1, 4))
+    @rule(pick=PICK)
+    def ask_for_more_than_one_may(self, pick: int) -> None:
+        try:
+            place(self.show, now=self.now, copies=4)
+        except (OverLimit, NotEnoughCopies, CampaignNotOpen):
+            fired["place, over the limit"] += 1
+        else:
+            raise AssertionError("four copies for one person")
+
+    def waiting(self) -> list[Known]:
+        return [known for known in self.orders if known.state == "held"]
+
+    @precondition(lambda self: self.waiting())
+    @rule(pick=PICK, way=WAYS, fee=st.sampled_from([0, 35]))
+    def pay_all(self, pick: int, way: str, fee: int) -> None:
+        self._pay_one_of(self.waiting(), pick=pick, share="all", way=way, fee=fee)
+
+    @precondition(lambda self: self.waiting())
+    @rule(pick=PICK, way=WAYS)
+    def pay_part(self, pick: int, way: str) -> None:
+        self._pay_one_of(self.waiting(), pick=pick, share="part", way=way, fee=0)
+
+    @precondition(lambda self: self.orders)
+    @rule(pick=PICK, way=WAYS)
+    def pay_over(self, pick: int, way: str) -> None:
+        self._pay_one_of(self.waiting() or self.orders, pick=pick, share="over", way=way, fee=0)
+
+    @precondition(lambda self: self.orders)
+    @rule(pick=PICK, way=WAYS)
+    def pay_whatever_it_is(self, pick: int, way: str) -> None:
+        self._pay_one_of(self.orders, pick=pick, share="one", way=way, fee=0)
+
+    @precondition(lambda self: any(known.state == "lapsed" for known in self.orders))
+    @rule(pick=PICK, way=WAYS)
+    def pay_late(self, pick: int, way: str) -> None:
+        lapsed = [known for known in self.orders if known.state == "lapsed"]
+        self._pay_one_of(lapsed, pick=pick, share="all", way=way, fee=0)
+        fired["pay late"] += 1
+
+    def _pay_one_of(self, fitting: list[Known], *, pick: int, share: str, way: str, fee: int) -> None:
+        known = fitting[pick % len(fitting)]
+        missing = max(1, known.total - known.received)
+        amount = {"all": missing, "part": max(1, missing // 2), "over": missing + 333, "one": 1}[share]
+        fee = min(fee, amount)
+        key = f"m{len(self.entries)}-{uuid.uuid4().hex[:8]}"
+        self._pay(known, key=key, amount=amount, way=way, fee=fee)
+        known.payments.append((key, amount, way))
+        fired[f"pay {share}"] += 1
+
+    def _pay(self, known: Known, *, key: str, amount: int, way: str, fee: int) -> None:
+        can_return = all(self.free(code) >= n for code, n in known.copies.items())
+        record_payment(
+            pledge=known.pledge, key=key, amount_minor=amount, fee_minor=fee, way=way, happened_on=self.now.date(),
+            now=self.now,
+        )  # fmt: skip
+        known.received += amount
+        self.bank_in += amount - fee
+        self.costs += fee
+        self.entries.append(CashEntry.objects.get(key=f"payment:{key}"))
+        if known.received >= known.total and (known.state == "held" or (known.state == "lapsed" and can_return)):
+            known.state = "paid"
+
+    @precondition(lambda self: any(known.payments for known in self.orders))
+    @rule(pick=PICK, more=st.sampled_from([0, 5]))
+    def pay_the_same_again(self, pick: int, more: int) -> None:
+        paid = [known for known in self.orders if known.payments]
+        known = paid[pick % len(paid)]
+        key, amount, way = known.payments[pick % len(known.payments)]
+        try:
+            record_payment(
+                pledge=known.pledge, key=key, amount_minor=amount + more, fee_minor=0, way=way,
+                happened_on=self.now.date(), now=self.now,
+            )  # fmt: skip
+            assert more == 0
+        except BookedOtherwise:
+            assert more
+        fired["pay again"] += 1
+
+    @precondition(lambda self: self.orders)
+    @rule(pick=PICK, by_backer=st.booleans())
+    def cancel(self, pick: int, by_backer: bool) -> None:
+        known = self.some(pick)
+        late = self.now.astimezone(self.show.zone).date() > self.show.cancel_until_on
+        try:
+            cancel_pledge(pledge=known.pledge, by_backer=by_backer, now=self.now)
+        except TooLateToChange:
+            assert by_backer and late and known.state != "cancelled"
+            fired["cancel, too late"] += 1
+            return
+        except NotInThisState:
+            assert known.state == "lapsed"
+            return
+        assert known.state in ("held", "paid", "cancelled")
+        known.state = "cancelled"
+        fired["cancel"] += 1
+
+    @precondition(lambda self: self.orders)
+    @rule(pick=PICK)
+    def owe_all_that_is_left(self, pick: int) -> None:
+        known = self.some(pick, "cancelled", "lapsed")
+        if known is None:
+            return
+        rows = owe_rest(pledge=known.pledge, key=f"rest-{uuid.uuid4().hex[:12]}", reason="left", now=self.now)
+        assert sum(row.amount_minor for row in rows) <= known.received
+        fired["owe"] += 1
+
+    def owed(self) -> list[Refund]:
+        return list(Refund.objects.filter(pledge__show=self.show, state="owed").order_by("pk"))
+
+    @precondition(lambda self: self.owed())
+    @rule(pick=PICK, twice=st.booleans())
+    def settle(self, pick: int, twice: bool) -> None:
+        owed = self.owed()
+        if not owed:
+            return
+        refund = owed[pick % len(owed)]
+        for _ in range(2 if twice else 1):
+            settle_refund(refund=refund, happened_on=self.now.date(), now=self.now)
+        self._went(refund.pledge_id, refund.amount_minor)
+        fired["settle"] += 1
+
+    def _went(self, pledge_pk: int, amount: int) -> None:
+        known = next(known for known in self.orders if known.pledge.pk == pledge_pk)
+        known.received -= amount
+        self.bank_in -= amount
+
+    @precondition(lambda self: len(self.owed()) > 1)
+    @rule(pick=PICK)
+    def call_off(self, pick: int) -> None:
+        owed = self.owed()
+        if owed:
+            call_off_refund(refund=owed[pick % len(owed)], reason="kept", now=self.now)
+            fired["call off"] += 1
+
+    @precondition(lambda self: any(known.received > 0 for known in self.orders))
+    @rule(pick=PICK, much=st.sampled_from([False, False, True]))
+    def give_back_by_hand(self, pick: int, much: bool) -> None:
+        rich = [known for known in self.orders if known.received > 0]
+        known = rich[pick % len(rich)]
+        amount = known.received + 1 if much else max(1, known.received // 3)
+        key = f"hand-{uuid.uuid4().hex[:12]}"
+        try:
+            give_back(
+                pledge=known.pledge, key=key, amount_minor=amount, way="transfer", happened_on=self.now.date(),
+                now=self.now,
+            )  # fmt: skip
+        except NotInThisState:
+            assert amount > known.received
+            fired["give back, too much"] += 1
+            return
+        assert amount <= known.received
+        known.received -= amount
+        self.bank_in -= amount
+        fired["give back"] += 1
+
+    @precondition(lambda self: self.orders)
+    @rule(pick=PICK, far=st.booleans())
+    def move_house(self, pick: int, far: bool) -> None:
+        known = self.some(pick, "held", "paid")
+        if known is None or not known.copies:
+            return
+        address = LONDON_ADDRESS if far else {**BERLIN_ADDRESS, "street_address": f"Musterweg {pick}"}
+        before = Pledge.objects.get(pk=known.pledge.pk).address
+        try:
+            change_address(pledge=known.pledge, name="Somebody", address=address, now=self.now)
+        except Exception as refusal:  # further away costs more, and the frozen sum cannot
+            assert far and type(refusal).__name__ in ("NoPostage", "DearerPostage"), refusal
+            assert Pledge.objects.get(pk=known.pledge.pk).address == before
+        fired["move house"] += 1
+
+    @rule(hours=st.sampled_from([1, 5, 20, 70, 250]))
+    def time_passes(self, hours: int) -> None:
+        self.now += timedelta(hours=hours)
+        remind_due_holds(now=self.now)
+        for known in self.orders:
+            current = Pledge.objects.get(pk=known.pledge.pk)
+            if known.state == "held" and current.hold_until_at < self.now and known.received <= 0:
+                known.state = "lapsed"
+        lapse_due_holds(now=self.now)
+        fired["time passes"] += 1
+
+    @rule(kind=st.sampled_from(["own", "sponsor", "grant", "cost"]), amount=st.integers(1, 9_000), twice=st.booleans())
+    def other_money(self, kind: str, amount: int, twice: bool) -> None:
+        key = uuid.uuid4().hex
+        for _ in range(2 if twice else 1):
+            entry = record_other_money(
+                show=self.show, key=key, kind=kind, amount_minor=amount, happened_on=self.now.date(), text=kind,
+                now=self.now,
+            )  # fmt: skip
+        sign = -1 if kind == "cost" else 1
+        self.bank_in += sign * amount
+        self.other += sign * amount
+        self.entries.append(entry)
+        fired["other money"] += 1
+
+    @precondition(lambda self: self.entries)
+    @rule(pick=PICK)
+    def correct(self, pick: int) -> None:
+        entry = self.entries.pop(pick % len(self.entries))
+        known = next((known for known in self.orders if known.pledge.pk == entry.pledge_id), None)
+        if (
+            known
+            and received_for(known.pledge)
+            - sum(refund.amount_minor for refund in self.owed() if refund.pledge_id == known.pledge.pk)
+            < entry.amount_minor
+        ):
+            return  # what is promised back would not be there: the artist is shown that, and it is another story
+        for _ in range(2):
+            correct_entry(entry=entry, reason="typed wrongly", now=self.now)
+        if known:
+            known.received -= entry.amount_minor
+            self.bank_in -= entry.amount_minor
+        else:
+            sign = -1 if entry.debit == Account.COSTS else 1
+            self.bank_in -= sign * entry.amount_minor
+            self.other -= sign * entry.amount_minor
+        fired["correct"] += 1
+
+    @precondition(lambda self: any(known.state == "paid" and known.copies for known in self.orders))
+    @rule(pick=PICK, back=st.sampled_from([False, False, True]))
+    def printing(self, pick: int, back: bool) -> None:
+        paid = [known for known in self.orders if known.state == "paid" and known.copies]
+        known = paid[pick % len(paid)]
+        numbers = list(known.pledge.held_copies.values_list("edition__code", "number"))
+        code, number = numbers[pick % len(numbers)]
+        edition = self.show.editions.get(code=code)
+        if back:
+            untick_printed(edition=edition, numbers=[number])
+        else:
+            tick_printed(edition=edition, numbers=[number], now=self.now)
+        fired["printing"] += 1
+
+    @precondition(lambda self: self.is_open)
+    @rule(chance=st.integers(0, 9))
+    def close(self, chance: int) -> None:
+        if chance or len(self.orders) < 3:
+            return
+        refresh_staircase(show=self.show, now=self.now)
+        for _ in range(2):
+            close_campaign(show=self.show, now=self.now)
+        self.is_open = False
+        fired["close"] += 1
+
+    # --- what must be so, always
+
+    @invariant()
+    def rows_say_what_the_model_says(self) -> None:
+        if not hasattr(self, "orders"):
+            return
+        rows = {pledge.pk: pledge for pledge in Pledge.objects.filter(show=self.show)}
+        assert len(rows) == len(self.orders)
+        for known in self.orders:
+            assert rows[known.pledge.pk].state == known.state, (known.pledge.code, rows[known.pledge.pk].state, known)
+            assert rows[known.pledge.pk].total_minor == known.total
+            assert received_for(known.pledge) == known.received
+        for code in self.sizes:
+            counted = Counter(
+                Copy.objects.filter(edition__show=self.show, edition__code=code).values_list("state", flat=True)
+            )
+            held = sum(known.copies[code] for known in self.orders if known.state == "held")
+            paid = sum(known.copies[code] for known in self.orders if known.state == "paid")
+            assert counted == Counter({"free": self.free(code), "held": held, "spoken_for": paid}), (code, counted)
+
+    @invariant()
+    def the_cash_book_balances(self) -> None:
+        if not hasattr(self, "orders"):
+            return
+        balances = read_balances(self.show)
+        assert sum(balances.values()) == 0
+        assert sum(balances[account] for account in (Account.BANK, Account.CHEQUES, Account.CASH)) == self.bank_in
+
+    @invariant()
+    def wall_money_is_what_is_left(self) -> None:
+        if not hasattr(self, "orders"):
+            return
+        paid = [known for known in self.orders if known.state == "paid"]
+        rows = Pledge.objects.in_bulk([known.pledge.pk for known in paid])
+        kept = sum(min(known.received, known.total) for known in paid)
+        spent = sum(
+            row.set_aside_minor + row.make_cost_minor + row.pack_cost_minor + row.postage_cost_minor
+            for row in rows.values()
+        )
+        loose = Copy.objects.filter(edition__show=self.show, is_printed=True, state="free").select_related("edition")
+        before = kept - spent - sum(copy.edition.make_cost_minor for copy in loose) - self.costs + self.other
+        share = self.show.contingency_bp
+        kept_back = (2 * max(0, before) * share + 10_000) // 20_000 if share else 0
+        assert abs(read_money(self.show).in_hand.total_minor - (before - kept_back)) <= (1 if share else 0)
+
+    def teardown(self) -> None:
+        try:
+            if hasattr(self, "orders"):
+                self.verify()
+        finally:
+            transaction.set_rollback(True)
+            self.run.__exit__(None, None, None)
+
+    def verify(self) -> None:
+        """Every check of the command agrees, and every order has its mail."""
+        for check in (*checks.CHECKS, *parcel_checks.CHECKS):
+            found = check()
+            assert found.difference is None, found.line
+        placed = OutboxMessage.objects.filter(show=self.show, name="pledge_placed").count()
+        assert placed == len(self.orders)
+        assert OutboxMessage.objects.filter(show=self.show, name="hold_reminder").count() <= len(self.orders)
+        assert Show.objects.get(pk=self.show.pk).state == ("open" if self.is_open else "closed")
