@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from campaign.views import art, health, mine, orders, public, session
+from campaign.views import art, health, mine, orders, paying, public, session
 
 DIGEST = "(?P<sha256>[0-9a-f]{64})"
 
@@ -16,6 +16,7 @@ urlpatterns = [
     path("my/<str:code>/", mine.my_pledge, name="my_pledge"),
     path("my/<str:code>/address/", mine.my_address, name="my_address"),
     path("my/<str:code>/friend/<int:number>/address/", mine.my_friend_address, name="my_friend_address"),
+    path("my/<str:code>/bill.pdf", paying.my_bill, name="my_bill"),
     path("my/<str:code>/cancel/", mine.my_cancel, name="my_cancel"),
     path("u/<str:token>/", mine.unsubscribe, name="unsubscribe"),
     re_path(rf"^art/{DIGEST}\.webp$", art.picture, name="art"),

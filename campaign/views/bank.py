@@ -31,7 +31,8 @@ PER_PAGE = 50
 @room("GET", "POST")
 def bank(request: HttpRequest, show: Any) -> HttpResponse:
     """A statement to read in, and the lines that wait, each with what it may be."""
-    form = StatementForm(request.POST or None, request.FILES or None, show=show)
+    sent = (request.POST, request.FILES) if request.method == "POST" else ()
+    form = StatementForm(*sent, show=show)
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         try:

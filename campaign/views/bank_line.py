@@ -51,12 +51,11 @@ def _is_like(entry: Any, *, line: Any) -> bool:
 @room("POST")
 def bank_to_order(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """Book it as a payment for an order."""
-    form = ToOrderForm(request.POST, show=show)
+    line, form = get_bank_line(show=show, code=code), ToOrderForm(request.POST, show=show)
     if not form.is_valid():
         messages.error(request, "Choose the order first. Nothing was booked.")
         return redirect("campaign:bank_line", show_code=show.code, code=code)
     pledge = get_pledge(show=show, code=form.cleaned_data["pledge"])
-    line = get_bank_line(show=show, code=code)
 
     def act() -> str:
         booking = bank_lines.book_line_to_order(

@@ -14,13 +14,11 @@ from django.views.decorators.http import require_GET, require_http_methods
 from campaign import access
 from campaign.errors import LinkNeeded, Refusal
 from campaign.forms.addresses import AddressForm, CountryForm
-from campaign.queries.my_order import MyOrder, read_my_order
+from campaign.queries.my_order import read_my_order
 from campaign.queries.order_lines import Friend, find_friend
 from campaign.queries.order_terms import list_countries
-from campaign.references import PaymentDetailError
 from campaign.services import destinations, pledges, updates
-from campaign.symbols import SymbolError, epc_qr_png
-from campaign.views.pictures import picture_of
+from campaign.views.paying import payment_codes
 from campaign.views.visits import get_visited, link_needed, open_visit
 
 
@@ -40,27 +38,12 @@ def my_pledge(request: HttpRequest, code: str) -> HttpResponse:
     except LinkNeeded as refusal:
         return link_needed(request, refusal)
     context = _context(pledge, now=timezone.now())
-    return render(request, "campaign/public/my_pledge.html", {**context, "qr": _transfer_qr(context["mine"])})
+    return render(request, "campaign/public/my_pledge.html", {**context, **payment_codes(context["mine"])})
 
 
 def _context(pledge: Any, *, now: datetime) -> dict[str, Any]:
     mine = read_my_order(pledge, now=now)
     return {"mine": mine, "pledge": pledge, "show": pledge.show, "studio": mine.studio}
-
-
-def _transfer_qr(mine: MyOrder) -> dict[str, Any] | None:
-    """A picture of the transfer that is still to be made; None where banking apps could not read one."""
-    pledge, studio = mine.pledge, mine.studio
-    if pledge.way != "transfer" or mine.missing_minor == 0:
-        return None
-    try:
-        symbol = epc_qr_png(
-            name=studio.account_holder or studio.artist_name, iban=studio.iban, bic=studio.bic,
-            amount_minor=mine.missing_minor, currency=pledge.currency, reference=pledge.reference,
-        )  # fmt: skip
-    except (PaymentDetailError, SymbolError):
-        return None
-    return picture_of(symbol)
 
 
 @never_cache
