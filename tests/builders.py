@@ -204,6 +204,17 @@ def _add_edition(show: Show, *, copies: int) -> Edition:
     return edition
 
 
+def add_small_edition(show: Show, *, copies: int = 3, **changes: Any) -> Edition:
+    """A second, small edition beside the first."""
+    fields: dict[str, Any] = {
+        "code": "pocket", "title": "Pocket", "width_mm": 150, "height_mm": 100, "size": copies, "price_minor": 1_400,
+        "limit_per_person": 3, "make_cost_minor": 90, "pack_cost_minor": 80, "mass_g": 40, "position": 1,
+    }  # fmt: skip
+    edition = Edition.objects.create(show=show, **(fields | changes))
+    Copy.objects.bulk_create(Copy(edition=edition, number=number) for number in range(1, copies + 1))
+    return edition
+
+
 def place(show: Show, *, now: datetime = NOW, request_key: uuid.UUID | None = None, **changes: Any) -> Pledge:
     """
     An order through the real service; `changes` are fields of Order.
