@@ -33,6 +33,7 @@ class OrderForm(GuardedForm, AddressFields):
 
     request_key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     agreed_total_minor = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    source = forms.CharField(widget=forms.HiddenInput, required=False, max_length=30)
     name = forms.CharField(
         label="Name", max_length=NAME_LENGTH, widget=forms.TextInput({"autocomplete": "name"}),
         error_messages={"required": "A name is needed, as it should stand on the parcel."},
@@ -216,6 +217,7 @@ class OrderForm(GuardedForm, AddressFields):
             is_thanked_by_name=data["is_thanked_by_name"],
             wants_updates=data["wants_updates"],
             message=data["message"],
+            source_tag=data["source"],
         )
 
 

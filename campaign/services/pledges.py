@@ -28,6 +28,7 @@ from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, take_copies
 from campaign.services.owing import owe_rest
 from campaign.services.rows import each
+from campaign.services.sources import find_source
 
 State = Pledge.State
 FIRST_REST = timedelta(days=1)  # no reminder sooner after the order, however short the hold
@@ -46,6 +47,7 @@ class Order:
     is_thanked_by_name: bool = False
     wants_updates: bool = False
     message: str = ""
+    source_tag: str = ""  # of the link followed; one that nobody made counts as none
     agreed_total_minor: int | None = None  # the sum the backer saw; None where nobody was shown one
 
     def __post_init__(self) -> None:
@@ -172,6 +174,7 @@ def _build(*, show: Show, basket: Basket, order: Order, request_key: uuid.UUID, 
         is_thanked_by_name=order.is_thanked_by_name,
         wants_updates=order.wants_updates,
         message=order.message,
+        source=find_source(show=show, tag=order.source_tag),
         copies=basket.copies,
         currency=show.currency,
         prints_minor=basket.prints_minor,

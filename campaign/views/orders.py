@@ -36,7 +36,7 @@ def order(request: HttpRequest, show_code: str) -> HttpResponse:
         return open_visit(known)
     terms = _terms(request, show_code=show_code, now=now)
     if request.method == "GET" or not terms.can_order:
-        return _page(request, terms, OrderForm(terms=terms) if terms.can_order else None)
+        return _page(request, terms, _empty(request, terms) if terms.can_order else None)
     form = OrderForm(request.POST, terms=terms)
     if not form.is_valid() or request.POST.get("step") == "change":
         return _page(request, terms, form)
@@ -58,6 +58,10 @@ def _place(request: HttpRequest, form: OrderForm, *, now: datetime) -> HttpRespo
         form.add_error(None, refusal.sentence)
         return _page(request, form.terms, form)
     return open_visit(pledge)
+
+
+def _empty(request: HttpRequest, terms: OrderTerms) -> OrderForm:
+    return OrderForm(terms=terms, initial={"source": request.GET.get("from", "")[:30]})
 
 
 def _find_placed(request: HttpRequest) -> Any:

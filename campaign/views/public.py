@@ -39,6 +39,7 @@ def show(request: HttpRequest, show_code: str) -> HttpResponse:
         "studio": page.studio,
         "canonical_url": address,
         "qr": picture_of(qr_png(address)),
+        "source": request.GET.get("from", "")[:30],
         "social_title": f"{page.show.title}, {page.studio.artist_name}",
         "social_description": page.sentence,
     }

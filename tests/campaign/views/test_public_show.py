@@ -39,17 +39,17 @@ def test_page_carries_no_token_and_no_script(client: Any, show: Show) -> None:
     assert "<script" not in html and "style=" not in html
 
 
-def test_page_takes_at_most_13_queries(client: Any, show: Show, django_assert_max_num_queries: Any) -> None:
+def test_page_takes_at_most_14_queries(client: Any, show: Show, django_assert_max_num_queries: Any) -> None:
     for number in range(6):
         pay(place(show, is_thanked_by_name=True, name=f"Backer {number}"))
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):
         page_of(client)
 
 
-def test_closed_page_takes_at_most_13_queries(client: Any, show: Show, django_assert_max_num_queries: Any) -> None:
+def test_closed_page_takes_at_most_14_queries(client: Any, show: Show, django_assert_max_num_queries: Any) -> None:
     pay(place(show, copies=3))
     close_campaign(show=show, now=NOW)
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):
         page_of(client)
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import reverse
 
-from campaign.models import Pledge, Source
+from campaign.models import Source
 from tests.builders import pay, place
 
 
@@ -26,15 +26,25 @@ def test_with_enough_orders_a_band_is_said(show, ada_client, clock):
     assert "Four times in five" in page
 
 
-def test_a_link_is_made_once_and_counts_the_orders_that_kept_its_tag(show, ada_client, clock):
+def test_a_link_is_made_once_and_an_order_keeps_its_tag_from_page_to_row(show, ada_client, client, clock):
     for _ in range(2):
         ada_client.post(url(show), {"name": "Poster in the bakery"})
     source = Source.objects.get()
     assert source.tag == "poster-in-the-bakery"
-    Pledge.objects.filter(pk=place(show).pk).update(source=source)
+    public = client.get(reverse("campaign:show", args=[show.code]) + f"?from={source.tag}").content.decode()
+    assert f'name="from" value="{source.tag}"' in public
+    order = client.get(reverse("campaign:order", args=[show.code]) + f"?from={source.tag}").content.decode()
+    assert f'name="source" value="{source.tag}"' in order
+    assert place(show, source_tag=source.tag).source == source
+    assert place(show, source_tag="nobody-made-this").source is None
     page = ada_client.get(url(show)).content.decode()
     assert "?from=poster-in-the-bakery" in page
-    assert "Poster in the bakery" in page
+    assert "without a tag" in page
+
+
+def test_a_tag_in_the_address_is_only_text(show, client, clock):
+    page = client.get(reverse("campaign:show", args=[show.code]), {"from": '"><script>x</script>\0'}).content.decode()
+    assert "<script>x" not in page
 
 
 def test_a_name_without_letters_gets_a_sentence(show, ada_client, clock):
