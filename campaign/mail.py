@@ -56,8 +56,10 @@ def pledge_placed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
 def payment_received(*, pledge: Pledge, received_minor: int, now: datetime, surplus: str = "") -> OutboxMessage:
     """Says that all the money is there and what happens next; of too much, that it is a gift or goes back."""
     over_minor = max(0, received_minor - pledge.total_minor)
-    more = {"received_minor": received_minor, "over_minor": over_minor, "surplus": surplus}
-    return _about_pledge("payment_received", pledge=pledge, now=now, **more)
+    return _about_pledge(
+        "payment_received", pledge=pledge, now=now, received_minor=received_minor, over_minor=over_minor,
+        surplus=surplus,
+    )  # fmt: skip
 
 
 def payment_part(

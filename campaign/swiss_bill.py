@@ -3,8 +3,9 @@
 import io
 import re
 from dataclasses import dataclass
+from typing import Any
 
-from qrbill.bill import QRBill
+from qrbill.bill import QRBill, mm
 
 from campaign.references import PaymentDetailError, check_iban, check_reference
 
@@ -33,6 +34,14 @@ class SwissBill:
     svg: bytes
     code_svg: bytes
     payee: Payee
+
+
+class _Bill(QRBill):  # type: ignore[misc]  # the library has no types
+    """The library's bill with the receipt's empty field at 52 × 20 mm, as the guidelines have it, not 25 mm high."""
+
+    def draw_blank_rect(self, dwg: Any, grp: Any, x: Any, y: Any, width: Any, height: Any) -> None:
+        is_receipt = width == mm(52)
+        super().draw_blank_rect(dwg, grp, x, y, width, mm(20) if is_receipt else height)
 
 
 def fits(*, iban: str, currency: str) -> bool:
@@ -64,7 +73,7 @@ def make_bill(
         "country": payee.country_code,
     }  # fmt: skip
     try:
-        bill = QRBill(
+        bill = _Bill(
             account=account, creditor=creditor, amount=f"{amount_minor // 100}.{amount_minor % 100:02d}",
             currency=currency, reference_number=check_reference(reference), additional_information=text[:140],
             language=language if language in LANGUAGES else "en",

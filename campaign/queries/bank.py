@@ -106,7 +106,8 @@ def as_movement(line: BankLine) -> Movement:
 
 
 def _missing_minor(pledge: Any) -> int:
-    return max(0, pledge.total_minor - pledge.received_minor)
+    missing_minor: int = pledge.total_minor - pledge.received_minor
+    return max(0, missing_minor)
 
 
 def _with_proposals(show: Show, *, lines: Sequence[BankLine]) -> list[OpenLine]:

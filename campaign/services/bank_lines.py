@@ -51,7 +51,8 @@ def book_line_to_order(*, line: BankLine, pledge: Pledge, surplus: str, now: dat
     """
     current = _open_line(line, direction=1)
     if current is None:
-        return _stands(line, pledge=pledge)
+        _stands(line, pledge=pledge)
+        return None
     booking = book_payment(
         pledge_pk=pledge.pk, key=_key(current), amount_minor=current.amount_minor + current.fee_minor,
         fee_minor=_unbooked_fee_minor(current), way=Pledge.Way.TRANSFER, happened_on=current.booked_on, now=now,

@@ -87,7 +87,7 @@ def bank_forget(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 def bank_book(request: HttpRequest, show: Any) -> HttpResponse:
     """Book the lines that were ticked, or all whose reference and sum agree; one transaction each."""
     if "all" in request.POST:
-        chosen = [(one.line, one.pledge) for one in list_certain(show)]
+        chosen = [(one.line, one.pledge) for one in list_certain(show) if one.pledge]
     else:
         ticked = set(request.POST.getlist("line"))
         chosen = [(one.line, one.pledge) for one in list_open(show) if one.pledge and _mark(one) in ticked]
