@@ -40,7 +40,8 @@ def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
         own = laptop(tmp_path)
         if request.param == "postgresql":
             server = request.getfixturevalue("server")
-            own |= environment({"WALLFUL_DATABASE_URL": stack.enter_context(new_database(server))})
+            address = stack.enter_context(new_database(server))
+            own |= environment({"WALLFUL_DATABASE_URL": address, "WALLFUL_SECRET_KEY": "for tests only " * 4})
         run("-m", "tests.seed", "20", env=own)
         yield own
 
