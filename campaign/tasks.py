@@ -1,12 +1,26 @@
 """Celery's side of the campaign: thin, repeatable; rows say what is due, so a lost tick loses nothing."""
 
 import logging
+from collections.abc import Callable, Iterable
 
 from celery import shared_task
 from django.utils import timezone
 
 from campaign import outbox
-from campaign.services import calling_off, funders, links, plans, pledges, pulses, rates, updates
+from campaign.queries.cards import are_cards_set_up
+from campaign.services import (
+    calling_off,
+    card_events,
+    card_reconciling,
+    card_refunds,
+    funders,
+    links,
+    plans,
+    pledges,
+    pulses,
+    rates,
+    updates,
+)
 
 log = logging.getLogger(__name__)
 STEPS = (
@@ -22,11 +36,29 @@ STEPS = (
 )
 
 
+CARD_STEPS = (
+    ("messages applied", card_events.apply_events),
+    ("sent back to cards", card_refunds.send_due_refunds),
+    ("card payments looked at", card_reconciling.look_after_payments),
+    ("compared with the processor", card_reconciling.reconcile_due),
+)
+
+
 @shared_task(name="campaign.sweep", ignore_result=True, expires=10)
 def sweep() -> str:
     """Everything quick that is due; a step that fails leaves the others alone. Two sweeps at once share the work."""
+    return _run(STEPS)
+
+
+@shared_task(name="campaign.cards", ignore_result=True, expires=10)
+def cards() -> str:
+    """What is due with the card processor. Apart from the sweep: it may be slow to answer, and mail does not wait."""
+    return _run(CARD_STEPS) if are_cards_set_up() else "no cards are taken"
+
+
+def _run(steps: Iterable[tuple[str, Callable[..., object]]]) -> str:
     done = []
-    for name, step in STEPS:
+    for name, step in steps:
         try:
             done.append(f"{name} {step(now=timezone.now())}")
         except Exception:

@@ -111,6 +111,8 @@ PAGES = {
     "campaign:bank_other": (ACT, ("bank_line",)),
     "campaign:bank_tie": (ACT, ("bank_line",)),
     "campaign:bank_pass": (ACT, ("bank_line",)),
+    "campaign:cards": (GET, ()),
+    "campaign:compare_cards": (ACT, ()),
     "campaign:cash_book": (GET, ()),
     "campaign:other_money": (FORM, ()),
     "campaign:correct": (FORM, ("entry",)),

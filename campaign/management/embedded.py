@@ -26,7 +26,7 @@ def is_wanted() -> bool:
 
 class EmbeddedWorker:
     """
-    A worker of three threads (mail, papers, staircases) and a beat.
+    A worker of four threads (mail, papers, staircases, cards) and a beat.
 
     `start` returns at once, `stop` waits for what is being done.
     """
@@ -38,7 +38,7 @@ class EmbeddedWorker:
         self._worker: Any = WorkController(
             app=app,
             pool="threads",
-            concurrency=3,
+            concurrency=4,
             loglevel="WARNING",
             without_gossip=True,
             without_mingle=True,

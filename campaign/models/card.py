@@ -106,6 +106,15 @@ class Payout(models.Model):
     def __str__(self) -> str:
         return f"{self.arrives_on} {self.amount_minor}"
 
+    @property
+    def state_words(self) -> str:
+        """The processor's word in plain English; another one as it is."""
+        words = {
+            "pending": "to be sent", "in_transit": "on its way", "paid": "arrived",
+            "failed": "came back", "canceled": "called off",
+        }  # fmt: skip
+        return words.get(self.state, self.state.replace("_", " "))
+
 
 class Dispute(models.Model):
     """A backer told their bank that a card payment was not right; the bank may take the money back."""
@@ -125,6 +134,17 @@ class Dispute(models.Model):
 
     def __str__(self) -> str:
         return self.dispute_id
+
+    @property
+    def is_open(self) -> bool:
+        """The artist can still answer."""
+        return "needs_response" in self.state
+
+    @property
+    def state_words(self) -> str:
+        """The processor's word in plain English; another one as it is."""
+        words = {"needs_response": "waits for your answer", "under_review": "the bank looks at your answer"}
+        return words.get(self.state, self.state.replace("_", " "))
 
 
 class Reconciliation(models.Model):

@@ -60,6 +60,7 @@ class CardPage:
     is_comparing: bool
     are_set_up: bool
     are_offered: bool
+    are_odd: bool
 
 
 def read_card_page(show: Show, *, takes_cards: bool, now: datetime) -> CardPage:
@@ -82,7 +83,11 @@ def read_card_page(show: Show, *, takes_cards: bool, now: datetime) -> CardPage:
         unpaid_count=sum(line.payment.state in (State.EXPIRED, State.FAILED) for line in lines),
         payouts=tuple(Payout.objects.filter(payments__pledge__show=show).distinct()),
         disputes=tuple(Dispute.objects.filter(payment__pledge__show=show).select_related("payment__pledge")),
-        troubles=tuple(events.filter(Q(payment=None) | Q(payment__pledge__show=show)).order_by("-pk")[:50]),
+        troubles=tuple(
+            events.filter(Q(payment=None) | Q(payment__pledge__show=show))
+            .select_related("payment__pledge")
+            .order_by("-pk")[:50]
+        ),
         stuck_refunds=tuple(
             Refund.objects.filter(pledge__show=show, way="card", state=Refund.State.FAILED).select_related("pledge")
         ),
@@ -90,6 +95,7 @@ def read_card_page(show: Show, *, takes_cards: bool, now: datetime) -> CardPage:
         is_comparing=Reconciliation.objects.filter(finished_at=None).exists(),
         are_set_up=are_cards_set_up(),
         are_offered=takes_cards and can_take_cards(show),
+        are_odd=show.currency in ODD_CURRENCIES,
     )
 
 

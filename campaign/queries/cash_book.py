@@ -8,7 +8,7 @@ from campaign.models import Account, CashEntry, Show
 from campaign.queries.money import read_balances
 
 # Accounts where money lies; the others say where it came from and went.
-HELD_IN = (Account.BANK, Account.CHEQUES, Account.CASH)
+HELD_IN = (Account.BANK, Account.CHEQUES, Account.CASH, Account.PROCESSOR)
 SOURCES = (Account.ORDERS, Account.SPONSORS, Account.GRANTS, Account.OWN)
 
 

@@ -7,6 +7,7 @@ from campaign.models import Show, Studio
 
 STUDIO_FIELDS = (
     "artist_name", "email", "contact_name", "address", "iban", "bic", "account_holder", "cheque_payee", "cash_note",
+    "takes_cards",
 )  # fmt: skip
 
 

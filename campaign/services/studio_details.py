@@ -8,11 +8,11 @@ from campaign.errors import NotReady
 from campaign.models import Show, Studio
 from campaign.queries.details import STUDIO_FIELDS
 
-WAYS = ("iban", "cheque_payee", "cash_note")
+WAYS = ("iban", "cheque_payee", "cash_note", "takes_cards")
 
 
 @transaction.atomic(durable=True)
-def save_studio(*, values: Mapping[str, str]) -> Studio:
+def save_studio(*, values: Mapping[str, str | bool]) -> Studio:
     """
     Fill in or change the studio's one row; `values` has every one of STUDIO_FIELDS.
 
@@ -25,7 +25,8 @@ def save_studio(*, values: Mapping[str, str]) -> Studio:
         raise NotReady("An account needs its holder's name: banks compare the two. Nothing was changed.")
     if not any(values[name] for name in WAYS) and Show.objects.filter(state=Show.State.OPEN).exists():
         raise NotReady(
-            "A page is taking orders, so one way of paying must stay: an account, cheques or cash. Nothing was changed."
+            "A page is taking orders, so one way of paying must stay: an account, cheques, cash or cards. "
+            "Nothing was changed."
         )
     studio, _ = Studio.objects.update_or_create(pk=1, defaults=dict(values))
     return studio

@@ -1,6 +1,6 @@
 """URLs of the campaign: what everybody may open, and the studio's rooms. Random codes, never primary keys."""
 
-from campaign.urls import bank, ending, funders, public, schedule, studio, watching
+from campaign.urls import bank, cards, ending, funders, public, schedule, studio, watching
 
 app_name = "campaign"
 urlpatterns = [
@@ -11,4 +11,5 @@ urlpatterns = [
     *schedule.urlpatterns,
     *ending.urlpatterns,
     *bank.urlpatterns,
+    *cards.urlpatterns,
 ]

@@ -17,6 +17,7 @@ from campaign.forms.addresses import AddressForm, CountryForm
 from campaign.queries.my_order import read_my_order
 from campaign.queries.order_lines import Friend, find_friend
 from campaign.queries.order_terms import list_countries
+from campaign.queries.postage import is_way_offered
 from campaign.services import destinations, pledges, updates
 from campaign.views.paying import payment_codes
 from campaign.views.visits import get_visited, link_needed, open_visit
@@ -43,7 +44,10 @@ def my_pledge(request: HttpRequest, code: str) -> HttpResponse:
 
 def _context(pledge: Any, *, now: datetime) -> dict[str, Any]:
     mine = read_my_order(pledge, now=now)
-    return {"mine": mine, "pledge": pledge, "show": pledge.show, "studio": mine.studio}
+    can_pay_by_card = is_way_offered(studio=mine.studio, show=pledge.show, way="card")
+    return {
+        "mine": mine, "pledge": pledge, "show": pledge.show, "studio": mine.studio, "can_pay_by_card": can_pay_by_card,
+    }  # fmt: skip
 
 
 @never_cache
