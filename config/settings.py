@@ -215,6 +215,7 @@ CELERY_BEAT_SCHEDULER = "celery.beat:Scheduler"  # no schedule file: the truth i
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "campaign.sweep", "schedule": 2.0},
     "sweep-staircases": {"task": "campaign.rebuild", "schedule": 2.0},
+    "sweep-cards": {"task": "campaign.cards", "schedule": 2.0},
     "sweep-papers": {"task": "fulfilment.sweep", "schedule": 2.0},
     "verify": {"task": "fulfilment.verify", "schedule": 300.0},  # does it once an hour
     "forget-old": {"task": "fulfilment.forget_old", "schedule": 3600.0},

@@ -14,6 +14,7 @@ from campaign.forms.settings import UNITS
 from campaign.forms.show_form import laid_out
 from campaign.measures.errors import MeasureError
 from campaign.measures.money import currency_digits
+from campaign.queries.cards import are_cards_set_up
 from campaign.references import PaymentDetailError, check_iban
 from campaign.services.new_show import NewShowWish
 from campaign.showfolder.fields import FieldRefused
@@ -38,11 +39,22 @@ class StudioForm(forms.Form):
         label="Where and when cash can be brought", max_length=300, required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )  # fmt: skip
+    takes_cards = forms.BooleanField(
+        label="Take cards", required=False,
+        help_text="Backers pay on the card processor’s page; its fee comes off, and the rest is paid out days later.",
+    )  # fmt: skip
     helper = laid_out(
         "artist_name", Div("email", "contact_name", css_class="row"), "address",
         HTML("<h2>Ways of paying</h2><p>A way is offered once its field is filled in.</p>"),
         Div("iban", "bic", css_class="row"), "account_holder", "cheque_payee", "cash_note",
+        "takes_cards",
     )  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not are_cards_set_up():
+            self.fields["takes_cards"].disabled = True
+            self.fields["takes_cards"].help_text = "Only where the installation has the keys of a card processor."
 
     def clean_iban(self) -> str:
         typed: str = self.cleaned_data["iban"]
