@@ -12,12 +12,11 @@ from django.core.exceptions import ValidationError
 
 from campaign.measures.errors import MeasureError
 from campaign.measures.lengths import format_length, format_size, parse_length_mm, parse_size_mm
+from campaign.measures.limits import LONGEST_SECONDS, whole_milli
 from campaign.measures.money import LARGEST_MINOR, currency_digits, parse_minor
 from campaign.measures.numbers import parse_count, parse_date, parse_decimal, parse_percent_bp
 from campaign.measures.weights import format_weight, parse_weight_g
 
-LONGEST_SECONDS = 10_000 * 3600
-MOST_MINOR = 10**9  # of a fee for one payment, of the step that prices are rounded to
 YEARS = range(1900, 2201)  # of any other year a digit is mistyped; a show folder reads days alike
 
 
@@ -155,11 +154,7 @@ class QuantityField(MeasureField):
         super().__init__(**kwargs)
 
     def read(self, text: str) -> int:
-        milli = parse_decimal(text) * 1000
-        if milli.denominator != 1 or not self.least_milli <= milli <= 1_000_000_000:
-            above = "more than 0" if self.least_milli else "0 or more"
-            raise MeasureError(text, f"a number, {above}, with at most three decimals, such as 1.5")
-        return int(milli)
+        return whole_milli(parse_decimal(text), text=text, least_milli=self.least_milli)
 
     def write(self, value: int) -> str:
         return plain_number(Fraction(value, 1000))

@@ -7,6 +7,7 @@ from django import forms
 
 from campaign.forms.fields import MoneyField
 from campaign.forms.show_form import RowForm, laid_out, rows_of
+from campaign.measures.money import LARGEST_MINOR
 from campaign.services.campaigns import LevelWish
 
 STATES = [
@@ -24,7 +25,7 @@ class LevelRow(RowForm):
     name = forms.CharField(label="Name", max_length=80)
     money_minor = MoneyField(label="From this wall money on", at_least=1)
     promise = forms.CharField(
-        label="Promise", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 3})
+        label="Promise", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
 
 
@@ -34,13 +35,13 @@ LevelRows = rows_of(LevelRow, most=30)
 class LandingForm(forms.Form):
     """The sum at which a level is suggested."""
 
-    at = forms.IntegerField(min_value=1, max_value=10**15)
+    at = forms.IntegerField(min_value=1, max_value=LARGEST_MINOR)
 
 
 class MendForm(forms.Form):
     """What is to be done about a level whose promise does not hold."""
 
-    money_minor = forms.IntegerField(min_value=1)
+    money_minor = forms.IntegerField(min_value=1, max_value=LARGEST_MINOR)
     act = forms.ChoiceField(choices=[("move", "move it"), ("less", "promise less")])
 
 

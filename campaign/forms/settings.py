@@ -25,7 +25,9 @@ class SettingsForm(ShowForm):
     """Everything about a show that is one value."""
 
     title = forms.CharField(label="Title of the show", max_length=160)
-    statement = forms.CharField(label="What it is about", widget=forms.Textarea(attrs={"rows": 6}), required=False)
+    statement = forms.CharField(
+        label="What it is about", max_length=8000, required=False, widget=forms.Textarea(attrs={"rows": 6})
+    )
     venue_name = forms.CharField(label="Venue", max_length=160)
     venue_address = forms.CharField(
         label="Its address", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 3})

@@ -6,8 +6,9 @@ from typing import Any
 from crispy_forms.layout import Div
 from django import forms
 
-from campaign.forms.fields import MOST_MINOR, CountField, MoneyField, PercentField
+from campaign.forms.fields import CountField, MoneyField, PercentField
 from campaign.forms.show_form import ShowForm, laid_out
+from campaign.measures.limits import MOST_FIXED_MINOR
 from campaign.queries.wall_prices import SaleTrial
 
 NET = "net-"
@@ -19,7 +20,7 @@ class SaleTrialForm(ShowForm):
 
     use_required_attribute = False
     commission_bp = PercentField(label="The gallery’s share", most_bp=9_999, required=False)
-    round_to_minor = MoneyField(label="Prices in steps of", at_least=1, at_most=MOST_MINOR, required=False)
+    round_to_minor = MoneyField(label="Prices in steps of", at_least=1, at_most=MOST_FIXED_MINOR, required=False)
     frames_pass_through = forms.BooleanField(label="No share of the frame", required=False)
     steps = CountField(
         label="Prices of an edition", least=1, most=MOST_STEPS, required=False, placeholder="1",
@@ -43,7 +44,7 @@ class WantedForm(ShowForm):
 
     use_required_attribute = False
     round_to_minor = MoneyField(
-        label="Prices in steps of", at_least=1, at_most=MOST_MINOR, help_text="5 or 10, for instance."
+        label="Prices in steps of", at_least=1, at_most=MOST_FIXED_MINOR, help_text="5 or 10, for instance."
     )  # fmt: skip
     frames_pass_through = forms.BooleanField(
         label="The gallery takes no share of the frame", required=False, help_text="If your contract says so."

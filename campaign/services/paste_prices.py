@@ -12,6 +12,7 @@ from campaign.measures.weights import format_weight
 from campaign.models import PriceItem, Show
 from campaign.services.inputs import free_code, open_inputs
 from campaign.services.pasting import Pasted, PastedRow, is_given, read_pasted
+from campaign.showfolder.check_costs import hour_faults
 from campaign.showfolder.cost_tables import PRICES
 from campaign.showfolder.entries import Entry
 from campaign.showfolder.rows import Verdict
@@ -105,6 +106,7 @@ def _fields(entry: Entry) -> dict[str, Any]:
 
 
 def _faults(entry: Entry, *, item: PriceItem | None, values: dict[str, Any]) -> Iterator[Verdict]:
+    yield from hour_faults(entry)
     if item is None:
         for column, needed in (("name", "a name"), ("unit", "a unit such as m2 or piece"), ("price", "a price")):
             if not is_given(entry, column):

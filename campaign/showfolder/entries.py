@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from campaign.measures.errors import MeasureError
-from campaign.showfolder.fields import Context, FieldRefused, sentence_of
+from campaign.showfolder.fields import Context, FieldRefused, refuse_control, sentence_of
 from campaign.showfolder.headings import Column, Headings, Table, find_headings, nearest, plain_words
 from campaign.showfolder.rows import Outcome, Verdict
 from campaign.showfolder.sheets import FileRefused, Line, Sheet
@@ -170,6 +170,7 @@ def _value(cell: str, column: Column, *, context: Context) -> object:
         if column.is_required:
             raise FieldRefused(f"The cell is empty; write the {column.name}.")
         return column.default
+    refuse_control(cell)
     if cell in _ERRORS:
         raise FieldRefused("The formula has an error; mend it, or type the value instead.")
     if cell.startswith("="):

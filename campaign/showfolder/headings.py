@@ -16,6 +16,7 @@ _UNIT_NAMES = {
     "%": "%", "percent": "%",
 }  # fmt: skip
 _LOOKED_THROUGH = 25  # rows in which headings are sought, so that a title and a note may stand above them
+_LONGEST = 120  # letters of a heading
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,8 @@ def _match(line: Line, columns: Sequence[Column]) -> Headings:
 
 def _recognise(heading: str, names: Mapping[str, str]) -> tuple[str | None, str]:
     """Our name for a heading, and the unit or currency behind it: "Width (cm)", "price in EUR", "mass_g"."""
+    if len(heading) > _LONGEST:
+        return None, ""  # no heading, and what tells its unit would grow slow on it
     short = heading.strip().removesuffix("*").rstrip(".: ")  # a star marks what must be filled in
     plain = plain_words(short)
     if plain in names:

@@ -23,17 +23,25 @@ def moment(*, without_time: time | None) -> Reader:
 
     def read(cell: str, context: Context) -> datetime:
         zone = zoneinfo.ZoneInfo(context.time_zone)
-        match = _TIME.fullmatch(cell.strip())
-        if match is None or not _has_time(cell.strip(), match):
+        written = " ".join(cell.split())
+        match = _TIME.fullmatch(written)
+        if match is None or not _has_time(written, match):
             if without_time is None:
                 raise FieldRefused("Write the day and the time, such as 2026-05-15 18:00.")
-            return datetime.combine(day(cell.strip(), context), without_time, tzinfo=zone)
+            return datetime.combine(day(written, context), without_time, tzinfo=zone)
         found = datetime.combine(day(match["day"], context), _time(match), tzinfo=zone)
         if match["offset"]:
-            found = datetime.fromisoformat(f"{found:%Y-%m-%dT%H:%M}{match['offset'].upper()}").astimezone(zone)
+            found = _with_offset(found, match["offset"].upper()).astimezone(zone)
         return _existing(found)
 
     return read
+
+
+def _with_offset(found: datetime, offset: str) -> datetime:
+    try:
+        return datetime.fromisoformat(f"{found:%Y-%m-%dT%H:%M}{offset}")
+    except ValueError:
+        raise FieldRefused("The offset from UTC cannot be meant; write one such as +02:00, or none.") from None
 
 
 def _has_time(cell: str, match: re.Match[str]) -> bool:

@@ -10,6 +10,7 @@ from decimal import Decimal
 from babel import Locale, UnknownLocaleError
 
 from campaign.measures.errors import MeasureError
+from campaign.measures.limits import LONGEST_SECONDS, MOST_FIXED_MINOR
 from campaign.measures.money import currency_digits
 from campaign.measures.numbers import parse_decimal
 from campaign.references import PaymentDetailError, check_iban
@@ -134,15 +135,15 @@ def bic(cell: str, _: Context) -> str:
 
 def hours(cell: str, _: Context) -> int:
     """Hours as whole seconds."""
-    seconds = parse_decimal(re.sub(r"\s*(h|hrs?|hours?)\.?$", "", cell.strip(), flags=re.IGNORECASE)) * 3600
-    if not 0 <= seconds <= 10_000 * 3600:
+    seconds = parse_decimal(re.sub(r" ?(h|hrs?|hours?)\.?$", "", " ".join(cell.split()), flags=re.IGNORECASE)) * 3600
+    if not 0 <= seconds <= LONGEST_SECONDS:
         raise FieldRefused("Write the printer's hours before hanging day, such as 18.")
     return round(seconds)
 
 
 def speed(cell: str, _: Context) -> int:
     """Square metres an hour, kept as whole seconds for a square metre."""
-    number = re.sub(r"\s*(m2|m²|sqm|qm)?\s*(/|per|an)?\s*(h|hour)?\.?$", "", cell.strip(), flags=re.IGNORECASE)
+    number = re.sub(r" ?(m2|m²|sqm|qm)? ?(/|per|an)? ?(h|hour)?\.?$", "", " ".join(cell.split()), flags=re.IGNORECASE)
     rate = parse_decimal(number)
     if not Decimal("0.001") <= rate <= 1000:
         raise FieldRefused("Write how many square metres the printer prints in an hour, such as 2.5.")
@@ -151,7 +152,7 @@ def speed(cell: str, _: Context) -> int:
 
 def hours_a_day(cell: str, _: Context) -> int:
     """Hours of printing on a print day, as thousandths."""
-    number = re.sub(r"\s*(h|hrs?|hours?)\.?$", "", cell.strip(), flags=re.IGNORECASE)
+    number = re.sub(r" ?(h|hrs?|hours?)\.?$", "", " ".join(cell.split()), flags=re.IGNORECASE)
     milli = parse_decimal(number) * 1000
     if milli.denominator != 1 or not 250 <= milli <= 24_000:
         raise FieldRefused("Write the hours the printer runs on a print day, from 0.25 to the 24 of a day.")
@@ -209,9 +210,9 @@ REST = (
     Column("commission", percent, ("gallery commission", "gallery share", "venue commission"), False, 0),
     Column("set aside", percent, ("tax", "tax set aside", "tax and fees", "fees and tax", "kept for tax"), False, 0),
     Column("payment fee", percent, ("processor fee", "fee of a payment", "card fee"), False, 0),
-    Column("payment fee fixed", money(), ("fixed fee", "fee for each payment"), False, 0),
-    Column("wall prices rounded to", money(allow_zero=False), ("round wall prices to", "sale prices rounded to"), False,
-           100),
+    Column("payment fee fixed", money(most_minor=MOST_FIXED_MINOR), ("fixed fee", "fee for each payment"), False, 0),
+    Column("wall prices rounded to", money(allow_zero=False, most_minor=MOST_FIXED_MINOR),
+           ("round wall prices to", "sale prices rounded to"), False, 100),
     Column("contingency", percent, ("reserve", "kept back", "buffer"), False, 0),
     Column("minimum gap", length(allow_zero=True), ("gap", "min gap", "smallest gap", "space between works"), False,
            150),

@@ -8,6 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from campaign.forms import fields
+from campaign.measures.limits import MOST_FIXED_MINOR
 
 SHOW = SimpleNamespace(currency="EUR", locale="de_DE", length_unit="cm", zone=ZoneInfo("Europe/Berlin"))
 
@@ -48,7 +49,7 @@ def test_what_is_typed_is_read_and_written_back_to_the_same_value(field, text, v
     ("field", "text", "words"),
     [
         (fields.MoneyField(at_least=1), "0", "more than nothing"),
-        (fields.MoneyField(at_most=fields.MOST_MINOR), "10000000,01", "at most 10000000,00"),
+        (fields.MoneyField(at_most=MOST_FIXED_MINOR), "10000000,01", "at most 10000000,00"),
         (fields.MoneyField(), "12 USD", "does not stand for EUR"),
         (fields.LengthField(), "0", "write a length"),
         (fields.PercentField(most_bp=9_999), "100", "at most 99.99 %"),

@@ -106,7 +106,7 @@ PLANTED = [
     ("works.csv", "north,2 m", ",2 m", 2, "middle at", "2 m", "A place needs its wall"),
     ("works.csv", "north,2 m", "north,7 m", 2, "middle at", "7 m", "The wall is 500 cm wide"),
     ("prices.csv", "yes,40", "maybe,40", 3, "sold in packs", "maybe", "yes or no"),
-    ("prices.csv", "yes,40", "yes,-40", 3, "on the shelf", "-40", "a quantity above nothing"),
+    ("prices.csv", "yes,40", "yes,-40", 3, "on the shelf", "-40", "a number, 0 or more"),
     ("price steps.csv", "pins,3", "pins,1", 2, "from packs", "1", "from 2 to 100,000"),
     ("price steps.csv", "pins,3", "ash,3", 2, "item", "ash", "“ash” is not sold in packs"),
     ("price steps.csv", "pins,3", "pns,3", 2, "item", "pns", "did you mean “pins”?"),
