@@ -1,5 +1,6 @@
 """Forms of the price book: an entry with its packs, price steps and size table; the shelf; how old a price may be."""
 
+from collections.abc import Collection
 from typing import Any
 
 from crispy_forms.layout import HTML, Div
@@ -13,9 +14,11 @@ UNITS = [
     ("piece", "piece"), ("m", "metre"), ("m2", "square metre"), ("ml", "millilitre"), ("minute", "minute"),
 ]  # fmt: skip
 
+NO_EFFECT = "Has no effect now: every recipe takes it by its size table."
+
 
 class PriceForm(ShowForm):
-    """One entry of the price book."""
+    """One entry of the price book; `is_sized` when recipes take it by its size table alone."""
 
     name = forms.CharField(label="What", max_length=120)
     price_minor = MoneyField(label="Price")
@@ -36,6 +39,11 @@ class PriceForm(ShowForm):
         "is_sold_in_packs",
         Div("shelf_milli", "mass_g_per_unit", "priced_on", css_class="row"),
     )
+
+    def __init__(self, *args: Any, is_sized: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("price_minor", "per_milli", "is_sold_in_packs", "shelf_milli") if is_sized else ():
+            self.fields[name].help_text = NO_EFFECT
 
 
 class StepRow(RowForm):
@@ -89,15 +97,16 @@ def _each_once(rows: Rows, *, field: str, sentence: str) -> None:
 
 
 class ShelfForm(ShowForm):
-    """The whole shelf in one list: a quantity for each item."""
+    """The whole shelf in one list: a quantity for each item; `sized` are codes that go by a size table alone."""
 
-    def __init__(self, *args: Any, items: list[Any], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, items: list[Any], sized: Collection[str] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.codes = {f"item-{number}": item.code for number, item in enumerate(items)}
         units = dict(UNITS)
         for name, item in zip(self.codes, items, strict=True):
             label = f"{item.name}, {units[item.unit]}s"
-            self.fields[name] = QuantityField(label=label, required=False, initial=item.shelf_milli)
+            words = NO_EFFECT if item.code in sized else ""
+            self.fields[name] = QuantityField(label=label, required=False, initial=item.shelf_milli, help_text=words)
 
     @property
     def shelf_milli(self) -> dict[str, int]:

@@ -13,6 +13,7 @@ from campaign.planning import PriceStep as StepSpec
 from campaign.planning import SizePrice as SizePriceSpec
 
 Given = tuple[tuple[str, str], ...]
+BY_SIZE = {Basis.PRINT_SIZE, Basis.OUTER_SIZE}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,15 @@ def read_price_book(show: Show) -> PriceBook:
         finishes=_finishes(show, items=items),
         given={work: _one_giver_each(pairs) for work, pairs in given.items()},
     )
+
+
+def sized_codes(show: Show) -> frozenset[str]:
+    """Codes of items that recipes take by their size table alone: price, packs and shelf change nothing then."""
+    bases: defaultdict[str, set[str]] = defaultdict(set)
+    used = PriceItem.objects.filter(show=show, recipe_lines__isnull=False)
+    for code, basis in used.values_list("code", "recipe_lines__basis"):
+        bases[code].add(basis)
+    return frozenset(code for code, found in bases.items() if found <= BY_SIZE)
 
 
 def _one_giver_each(pairs: list[tuple[str, str]]) -> Given:

@@ -10,6 +10,7 @@ from campaign.planning.costing.changes import NO_CHANGES, Changes
 from campaign.planning.explaining.landings import hung_count
 from campaign.queries.compared import ComparedPlans, read_compared
 from campaign.queries.plan_request import read_plan_request
+from campaign.queries.price_book import sized_codes
 from campaign.queries.stairs import level_marks
 from campaign.queries.standing import Standing
 from campaign.queries.trials import build_trial
@@ -115,8 +116,8 @@ class WhatCanChange:
 
 
 def list_what_can_change(show: Show) -> WhatCanChange:
-    """Prices that a finish takes, walls and finishes of `show` as they are. Three queries."""
-    used = show.price_items.filter(recipe_lines__isnull=False).distinct()
+    """Prices that a finish takes, those of size tables left out; walls and finishes of `show`. Four queries."""
+    used = show.price_items.filter(recipe_lines__isnull=False).exclude(code__in=sized_codes(show)).distinct()
     return WhatCanChange(
         items=tuple(used.values_list("code", "name", "price_minor")),
         walls=tuple(show.walls.values_list("code", "name", "width_mm")),

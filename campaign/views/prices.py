@@ -9,6 +9,7 @@ from django.urls import reverse
 from campaign.access import get_price_item
 from campaign.forms.prices import OldPricesForm, PriceForm, ShelfForm, SizePriceRows, StepRows, read_price
 from campaign.queries.costing import list_prices, list_shelf, size_price_rows, step_rows
+from campaign.queries.price_book import sized_codes
 from campaign.services.prices import count_shelf, remove_price, save_price
 from campaign.services.show_settings import change_settings
 from campaign.views.rooms import apply_edit, ask, is_saving, room
@@ -57,11 +58,13 @@ def delete_price(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 
 
 def _price(request: HttpRequest, *, show: Any, item: Any, start: dict[str, Any]) -> HttpResponse:
-    form = PriceForm(request.POST or None, show=show, initial=start)
+    is_sized = item is not None and item.code in sized_codes(show)
+    form = PriceForm(request.POST or None, show=show, initial=start, is_sized=is_sized)
     steps = StepRows(request.POST or None, show=show, prefix="steps", initial=step_rows(item))
     sizes = SizePriceRows(request.POST or None, show=show, prefix="sizes", initial=size_price_rows(item))
     if "more" in request.POST:
-        form, steps, sizes = PriceForm(show=show, initial=form.typed), steps.with_more(), sizes.with_more()
+        form = PriceForm(show=show, initial=form.typed, is_sized=is_sized)
+        steps, sizes = steps.with_more(), sizes.with_more()
     elif is_saving(request):
         wish = read_price(form, steps=steps, sizes=sizes)
         if wish and apply_edit(request, show=show, form=form, act=lambda: save_price(show=show, item=item, wish=wish)):
@@ -73,7 +76,7 @@ def _price(request: HttpRequest, *, show: Any, item: Any, start: dict[str, Any])
 @room("GET", "POST")
 def shelf(request: HttpRequest, show: Any) -> HttpResponse:
     """The shelf, counted in one go."""
-    form = ShelfForm(request.POST or None, show=show, items=list_shelf(show))
+    form = ShelfForm(request.POST or None, show=show, items=list_shelf(show), sized=sized_codes(show))
     if is_saving(request) and form.is_valid():
         counted = form.shelf_milli
         if apply_edit(request, show=show, form=form, act=lambda: count_shelf(show=show, shelf_milli=counted)):

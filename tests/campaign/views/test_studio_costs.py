@@ -5,7 +5,8 @@ from datetime import date
 import pytest
 from django.urls import reverse
 
-from campaign.models import GiftInKind, PriceStep
+from campaign.forms.prices import NO_EFFECT
+from campaign.models import GiftInKind, PriceStep, RecipeLine, SizePrice
 from campaign.queries.plan_request import read_plan_request
 from tests.builders import pay, place
 from tests.campaign.views.studio_forms import filled, words_of
@@ -38,6 +39,38 @@ def test_packs_steps_and_shelf_are_kept_and_shown_again(ada_client, show):
     assert "from 4 packs" in answer.content.decode()
     edit(ada_client, "price", "tideline", "moulding")  # once more as it stands
     assert item.steps.count() == 1
+
+
+def _sized(show):
+    """Acrylic that every recipe takes by its size table."""
+    item = show.price_items.get(code="acrylic")
+    item.unit = "piece"
+    item.save()
+    SizePrice.objects.create(item=item, width_mm=900, height_mm=900, price_minor=1_500)
+    RecipeLine.objects.filter(item=item).update(basis="outer_size")
+    return item
+
+
+def test_what_goes_by_its_size_table_alone_says_which_fields_have_no_effect(ada_client, show):
+    item = _sized(show)
+    page = ada_client.get(reverse("campaign:price", args=["tideline", "acrylic"]))
+    assert page.content.decode().count(NO_EFFECT) == 4
+    shelf = ada_client.get(reverse("campaign:shelf", args=["tideline"]))
+    assert shelf.content.decode().count(NO_EFFECT) == 1
+    before = read_plan_request(show)
+    show.price_items.filter(pk=item.pk).update(price_minor=9_999, per_milli=3, is_sold_in_packs=True, shelf_milli=9_000)
+    assert read_plan_request(show).works == before.works
+    RecipeLine.objects.create(finish=show.finishes.get(code="board"), item=item, basis="piece", position=9)
+    for name, parts in (("price", ["acrylic"]), ("shelf", [])):
+        assert NO_EFFECT not in ada_client.get(reverse(f"campaign:{name}", args=["tideline", *parts])).content.decode()
+
+
+def test_what_if_offers_no_price_that_changes_nothing(ada_client, show):
+    url = reverse("campaign:what_if", args=["tideline"])
+    assert "acrylic" in dict(ada_client.get(url).context["form"].fields["item"].choices)
+    _sized(show)
+    offered = dict(ada_client.get(url).context["form"].fields["item"].choices)
+    assert "acrylic" not in offered and "moulding" in offered
 
 
 def test_size_table_is_kept_and_taken_by_a_recipe(ada_client, show):
