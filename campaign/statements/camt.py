@@ -65,7 +65,8 @@ def read_camt(data: bytes) -> Statement:
         ibans.append(_iban(_path(statement, "Acct", "Id", "IBAN")))
     if not ibans:
         raise StatementRefused("The file holds no statement (no element Stmt).")
-    notes = (f"{passed} entries that are not booked yet were passed over.",) if passed else ()
+    what = "1 entry that is not booked yet was" if passed == 1 else f"{passed} entries that are not booked yet were"
+    notes = (f"{what} passed over.",) if passed else ()
     return Statement(tuple(movements), iban=ibans[0], notes=notes)
 
 

@@ -48,7 +48,8 @@ def read_csv(sheet: CsvSheet, *, layout: Layout, currency: str) -> Statement:
     if wrong:
         more = f" And {len(wrong) - MOST_FAULTS} more lines." if len(wrong) > MOST_FAULTS else ""
         raise StatementRefused(f"{' '.join(wrong[:MOST_FAULTS])}{more} Nothing was read in.")
-    notes = (f"{passed} rows without a day or an amount were passed over.",) if passed else ()
+    what = "1 row without a day or an amount was" if passed == 1 else f"{passed} rows without a day or an amount were"
+    notes = (f"{what} passed over.",) if passed else ()
     return Statement(tuple(movements), notes=notes)
 
 

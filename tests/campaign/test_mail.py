@@ -68,7 +68,7 @@ def test_confirmation_says_all_that_was_agreed(show: Show) -> None:
 def test_too_much_money_is_said_to_be_the_backers(show: Show) -> None:
     pledge = place(show)
     pay(pledge, amount_minor=6_000)
-    assert "€60.00 came in, more than was asked for" in written("payment_received").text
+    assert "€60.00 came in, €10.10 more than was asked for" in written("payment_received").text
 
 
 def test_paid_after_the_close_no_longer_speaks_of_orders_to_come(show: Show) -> None:

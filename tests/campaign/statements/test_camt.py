@@ -74,7 +74,7 @@ def test_reversal_is_marked_and_pending_entries_are_passed_over():
     )
     (one,) = read.movements
     assert one.is_reversal and one.amount_minor == -4990
-    assert read.notes == ("1 entries that are not booked yet were passed over.",)
+    assert read.notes == ("1 entry that is not booked yet was passed over.",)
 
 
 def test_balances_that_do_not_agree_are_refused_with_the_figures():

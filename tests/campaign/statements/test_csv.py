@@ -32,7 +32,7 @@ def test_german_export_is_read_in_every_encoding(encoding):
     assert (first.amount_minor, first.party_name, first.party_iban) == (104_990, "Müller; Anna", "NL91ABNA0417164300")
     assert (first.text, first.place, first.booked_on.isoformat()) == ("RF18 5390 0754 7034", "line 4", "2026-03-10")
     assert second.amount_minor == -350
-    assert statement.notes == ("1 rows without a day or an amount were passed over.",)
+    assert statement.notes == ("1 row without a day or an amount was passed over.",)
 
 
 @pytest.mark.parametrize("delimiter", [";", ",", "\t", "|"])
