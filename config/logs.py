@@ -94,6 +94,8 @@ def logging_settings(*, level: str, as_json: bool) -> dict[str, Any]:
             "celery": {"level": "WARNING"},
             "django.server": {"level": "WARNING"},
             "axes": {"level": "WARNING"},
+            # On a laptop a line for every page would bury the few that matter.
+            "wallful.request": {"level": "INFO" if as_json else "ERROR"},
             # They log the path of every answer of 400 and more, and paths hold keys; our own line names the route.
             "django.request": {"level": "ERROR"},
         },

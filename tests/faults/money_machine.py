@@ -118,7 +118,8 @@ class MoneyMachine(RuleBasedStateMachine):
         try:
             pledge = place(self.show, now=self.now, request_key=key, **changes)
         except NotEnoughCopies:
-            assert is_taking and not can
+            # "None left" is said without asking whether orders are still taken.
+            assert not can and (is_taking or any(self.free(code) == 0 for code in wanted))
             fired["place, too few copies"] += 1
             return
         except CampaignNotOpen:
