@@ -79,7 +79,7 @@ def list_loose(show: Show) -> tuple[Loose, ...]:
     for pledge_id, amount_minor in rows.order_by():
         promised[pledge_id] += amount_minor
     found = []
-    for pledge in with_received(Pledge.objects.filter(show=show)).filter(received_minor__gt=0).order_by("pk"):
+    for pledge in with_received(Pledge.objects.filter(show=show)).order_by("pk"):
         line = line_of(pledge)
         left_minor = line.owed_back_minor - promised[pledge.pk]
         if left_minor > 0:

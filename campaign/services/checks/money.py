@@ -151,5 +151,6 @@ def wall_money_of(show: Show) -> int:
         costs = pledge.make_cost_minor + pledge.pack_cost_minor + pledge.postage_cost_minor + pledge.set_aside_minor
         total += min(received[pledge.pk], pledge.total_minor) - costs
     loose = Copy.objects.filter(edition__show=show, pledge=None, is_printed=True).exclude(state=Copy.State.PROOF)
-    total -= loose.aggregate(total=Sum("edition__make_cost_minor", default=0))["total"]
+    loose_minor: int = loose.aggregate(total=Sum("edition__make_cost_minor", default=0))["total"]
+    total -= loose_minor
     return total - portion_bp(max(0, total), bp=show.contingency_bp)
