@@ -23,7 +23,8 @@ WISH = NewShowWish(
 
 
 def details(**changes):
-    return dict.fromkeys(STUDIO_FIELDS, "") | {"artist_name": "Ada Example", "email": "ada@example.org"} | changes
+    who = {"artist_name": "Ada Example", "email": "ada@example.org", "takes_cards": False}
+    return dict.fromkeys(STUDIO_FIELDS, "") | who | changes
 
 
 def test_the_studio_is_one_row_made_and_changed(db):
