@@ -7,12 +7,12 @@ from typing import Any
 from campaign.addresses import FIELDS, AddressError, country_name, format_postal_lines
 from campaign.models import Copy, Show, Studio
 from campaign.pdf import PdfSource, data_uri
+from campaign.queries.paper_size import page_size_of
 from campaign.symbols import code128_png
 from fulfilment.models import Parcel
 from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
 from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
 from fulfilment.packing.type_size import SIZES_PT
-from campaign.queries.paper_size import page_size_of
 
 ADDRESS_WIDTH_MM, ADDRESS_HEIGHT_MM = 89.0, 62.0
 SLIP_WIDTH_MM, SLIP_HEIGHT_MM = 84.0, 40.0

@@ -27,11 +27,12 @@ from campaign.models.wall import BlockedArea, Wall
 from campaign.models.work import OptionWorth, Picture, Size, Work, WorkPair
 
 __all__ = [
-    "Account", "BankLine", "BankStatement", "BankUpload", "Basis", "BlockedArea", "Bounce", "CalendarEntry", "CardPayment",
-    "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "Dispute", "DoneStep", "Edition",
-    "Erasure", "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep", "LateAnswer", "LateNotice", "Level",
-    "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Payout", "Picture", "Pledge", "PledgeLine",
-    "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse", "RateCount", "RecipeLine", "Reconciliation",
-    "Refund", "Show", "ShowCost", "Size", "SizePrice", "Source", "StaircaseRun", "Studio", "Suppression", "TaxRate",
-    "Unit", "Update", "Verification", "Waiter", "Wall", "Work", "WorkPair",
+    "Account", "BankLine", "BankStatement", "BankUpload", "Basis", "BlockedArea", "Bounce", "CalendarEntry",
+    "CardPayment", "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "Dispute",
+    "DoneStep", "Edition", "Erasure", "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep",
+    "LateAnswer", "LateNotice", "Level", "LinkRequest", "OptionWorth", "OutboxMessage", "Paper", "Payout",
+    "Picture", "Pledge", "PledgeLine", "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse",
+    "RateCount", "RecipeLine", "Reconciliation", "Refund", "Show", "ShowCost", "Size", "SizePrice", "Source",
+    "StaircaseRun", "Studio", "Suppression", "TaxRate", "Unit", "Update", "Verification", "Waiter", "Wall", "Work",
+    "WorkPair",
 ]  # fmt: skip
