@@ -9,12 +9,14 @@ from config.env import BadSetting, env_bool, env_int, env_list, env_origin, env_
 from config.logs import logging_settings
 
 ROOT = Path(__file__).resolve().parent.parent
-DEBUG = env_bool("WALLFUL_DEBUG", default=True)
+LAPTOP = env_bool("WALLFUL_DEBUG", default=True)  # a key that needs no setting, files without collecting, the demo
+# The pages with the inside of the site are for who asks for them; everybody else sees our own error pages.
+DEBUG = LAPTOP and env_bool("WALLFUL_DEBUG_PAGES", default=False)
 DATA = Path(env_str("WALLFUL_DATA", str(ROOT / ".data")))
 PUBLIC_URL = env_str("WALLFUL_PUBLIC_URL", "http://127.0.0.1:8000").rstrip("/")
 HTTPS = PUBLIC_URL.startswith("https://")
 # An https address is a public one: there the key that everybody can read in the source is refused, debug or not.
-SECRET_KEY = env_secret("WALLFUL_SECRET_KEY", debug=DEBUG and not HTTPS)
+SECRET_KEY = env_secret("WALLFUL_SECRET_KEY", debug=LAPTOP and not HTTPS)
 SECRET_KEY_FALLBACKS = env_list("WALLFUL_SECRET_KEY_FALLBACKS", default=[])
 ALLOWED_HOSTS = [*env_list("WALLFUL_HOSTS", default=["127.0.0.1", "localhost", "[::1]"]), url_host(PUBLIC_URL)]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if HTTPS else []
@@ -47,6 +49,7 @@ MIDDLEWARE = [
     "django_otp.middleware.OTPMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "campaign.views.wrong_method.WrongMethodPage",
     "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "config.urls"
@@ -154,12 +157,12 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000  # 200 rows of blocked areas, or a whole e
 # --- files served -------------------------------------------------------------------------------------------
 STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
-WHITENOISE_USE_FINDERS = DEBUG
+WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = LAPTOP
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
-        if DEBUG
+        if LAPTOP
         else "whitenoise.storage.CompressedManifestStaticFilesStorage"
     },
 }
@@ -224,5 +227,5 @@ CELERY_BEAT_SCHEDULE = {
 # --- watching over it ---------------------------------------------------------------------------------------
 METRICS_TOKEN = env_str("WALLFUL_METRICS_TOKEN")  # without one there is no /metrics
 LOGGING = logging_settings(
-    level=env_str("WALLFUL_LOG_LEVEL", "INFO"), as_json=env_bool("WALLFUL_LOG_JSON", default=not DEBUG)
+    level=env_str("WALLFUL_LOG_LEVEL", "INFO"), as_json=env_bool("WALLFUL_LOG_JSON", default=not LAPTOP)
 )

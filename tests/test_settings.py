@@ -54,3 +54,16 @@ def test_a_site_in_debug_listens_on_this_machine_only(tmp_path):
     ended = start(tmp_path, "-m", "django", "serve", "--host=0.0.0.0", WALLFUL_DEBUG="1")
     assert ended.returncode == 1
     assert "WALLFUL_DEBUG=0" in ended.stderr
+
+
+@pytest.mark.parametrize(
+    ("variables", "shown"),
+    [
+        ({}, "True False"),
+        ({"WALLFUL_DEBUG_PAGES": "1"}, "True True"),
+        ({"WALLFUL_DEBUG": "0", "WALLFUL_DEBUG_PAGES": "1", "WALLFUL_SECRET_KEY": KEY}, "False False"),
+    ],
+)
+def test_pages_of_code_are_for_who_asks_for_them_on_a_laptop(tmp_path, variables, shown):
+    said = start(tmp_path, "-c", "from config.settings import DEBUG, LAPTOP; print(LAPTOP, DEBUG)", **variables)
+    assert said.stdout.strip() == shown, said.stderr

@@ -9,7 +9,7 @@ from crispy_forms.layout import HTML, Div
 from django import forms
 
 from campaign.addresses import country_choices
-from campaign.forms.fields import DayField
+from campaign.forms.fields import DayField, MinutesField
 from campaign.forms.settings import UNITS
 from campaign.forms.show_form import laid_out
 from campaign.measures.errors import MeasureError
@@ -19,6 +19,8 @@ from campaign.references import PaymentDetailError, check_iban
 from campaign.services.new_show import NewShowWish
 from campaign.showfolder.fields import FieldRefused
 from campaign.showfolder.settings_columns import find_time_zone
+
+USUAL_PRINTER_SECONDS = 40 * 3600  # ten print days of four hours
 
 
 class StudioForm(forms.Form):
@@ -95,12 +97,18 @@ class NewShowForm(forms.Form):
     opening_time = forms.TimeField(label="Opening, time of day", widget=forms.TimeInput(attrs={"type": "time"}))
     last_day_on = DayField(label="Last day of the show")
     posting_by_on = DayField(label="Prints are posted by")
+    printer_seconds = MinutesField(
+        label="Printer time before hanging", initial=USUAL_PRINTER_SECONDS,
+        help_text="All hours that your printer can run until then, such as 40:00, or 0 where everything is printed "
+        "elsewhere. Works printed at home hang only within it.",
+    )  # fmt: skip
     helper = laid_out(
         "title", "venue_name", "venue_address",
         Div("country", "time_zone", css_class="row"), Div("currency", "length_unit", css_class="row"),
         HTML("<h2>Orders</h2>"), Div("opens_on", "closes_on", "posting_by_on", css_class="row"),
         HTML("<h2>The show</h2>"), Div("hang_on", "last_day_on", css_class="row"),
         Div("opening_on", "opening_time", css_class="row"),
+        "printer_seconds",
     )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -80,12 +80,10 @@ def _next_works_words(standing: Standing, *, plan: Plan) -> str:
 
 
 def what_to_do(standing: Standing, *, editions: Sequence[Edition], open_pledges: Sequence[Pledge]) -> str:
-    """The most useful thing to do now, in one or two sentences."""
+    """The most useful thing to do now, in one or two sentences; empty before the page is public (see next_act)."""
     show, level = standing.show, standing.next_level
     if show.state == Show.State.DRAFT:
-        if standing.request is not None and not standing.request.works:
-            return "Begin in Measure: the walls, the works, and what each way of showing them costs."
-        return "The page is not public yet. Look at it once more, then publish it in Fund."
+        return ""
     if show.closed_at is not None:
         return "Print what hangs and what was ordered: the work goes on in the room Print."
     parts: list[str] = []

@@ -29,6 +29,7 @@ class NewShowWish:
     posting_by_on: date
     cancel_until_on: date
     venue_address: str = ""
+    printer_seconds: int = 0
 
 
 @transaction.atomic(durable=True)

@@ -29,14 +29,14 @@ class Command(BaseCommand):
         parser.add_argument("--host", default="127.0.0.1", help="address to listen on (127.0.0.1: this machine only)")
 
     def handle(self, *args: Any, port: int, host: str, **options: Any) -> None:
-        if settings.DEBUG and host not in HERE:
+        if settings.LAPTOP and host not in HERE:
             raise CommandError(
-                "With WALLFUL_DEBUG=1 errors show the inside of the site, so it listens on this machine only. "
+                "With WALLFUL_DEBUG=1 the site runs on a secret that everybody knows, so it listens on this machine only. "
                 "Set WALLFUL_DEBUG=0 and WALLFUL_SECRET_KEY, or leave --host out."
             )
         if settings.PUBLIC_URL.startswith("http://127.0.0.1:"):
             settings.PUBLIC_URL = f"http://127.0.0.1:{port}"  # on a laptop the links in mails follow the port
-        if not settings.DEBUG:
+        if not settings.LAPTOP:
             call_command("collectstatic", interactive=False, verbosity=0)
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is no news
         try:

@@ -160,7 +160,7 @@ def test_demonstration_is_loaded_once_whole_and_agrees_with_its_rows(tmp_path):
 
 
 def test_demonstration_with_its_known_password_never_runs_on_a_public_site(settings):
-    settings.DEBUG = False
+    settings.LAPTOP = False
     with pytest.raises(CommandError, match="WALLFUL_DEBUG"):
         command("demo", "--no-serve")
     assert not get_user_model().objects.filter(username=demo.USER).exists()

@@ -2,8 +2,20 @@
 
 from dataclasses import replace
 
-from campaign.models import Edition, Show
+from campaign.models import Copy, Edition, Show, Size
 from campaign.queries.advice import list_open_pledges, net_of_copy, next_step_sentence, standing_sentence, what_to_do
+from campaign.queries.next_act import (
+    FINISHES,
+    LEVELS,
+    POSTAGE,
+    PRINT,
+    PRINTER,
+    PUBLISH,
+    SIZES,
+    WALLS,
+    WORKS,
+    find_next_act,
+)
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import close_campaign
 from tests.builders import NOW, make_draft, pay, place
@@ -54,15 +66,31 @@ def test_a_show_that_nothing_can_hang_in_does_not_call_itself_the_best(show):
     assert sentence == "No sum of money hangs anything, as things are measured and priced now."
 
 
-def test_a_new_show_without_works_is_sent_to_measure(show):
+def test_a_show_being_prepared_names_what_is_missing_most(show):
     show.state = Show.State.DRAFT
     standing = read_standing(show)
     empty = replace(standing, request=replace(standing.request, works=()))
     assert standing_sentence(empty, plan=replace(empty.now, works=())).endswith("no work is listed yet.")
-    assert what_to_do(empty, editions=[], open_pledges=[]) == (
-        "Begin in Measure: the walls, the works, and what each way of showing them costs."
-    )
-    assert what_to_do(standing, editions=[], open_pledges=[]).startswith("The page is not public yet.")
+    assert what_to_do(empty, editions=[], open_pledges=[]) == ""
+    assert find_next_act(show) == PUBLISH
+    Copy.objects.all().delete()
+    for rows, act in (
+        (show.levels, LEVELS), (show.postage_rates, POSTAGE), (show.editions, PRINT), (show.finishes, FINISHES),
+        (show.works, WORKS), (show.walls, WALLS),
+    ):  # fmt: skip
+        rows.all().delete()
+        assert find_next_act(show) == act
+
+
+def test_a_show_whose_works_have_no_size_or_no_printer_time_says_so(show, django_assert_num_queries):
+    show.state = Show.State.DRAFT
+    show.printer_seconds = 0
+    assert find_next_act(show) == PRINTER
+    show.finishes.filter(pk=show.finishes.first().pk).update(is_printed_at_home=False)
+    assert find_next_act(show) == PUBLISH
+    Size.objects.all().delete()
+    with django_assert_num_queries(1):
+        assert find_next_act(show) == SIZES
 
 
 def test_too_few_copies_and_copies_that_bring_nothing_are_said(show):
@@ -82,7 +110,7 @@ def test_what_a_copy_brings_leaves_out_what_is_set_aside_and_kept(show):
 
 
 def test_a_draft_is_told_to_publish_and_a_closed_show_to_print(db, show):
-    assert advice(make_draft(code="other")).startswith("The page is not public yet.")
+    assert find_next_act(make_draft(code="other")) == PUBLISH
     close_campaign(show=show, now=NOW)
     show.refresh_from_db()
     assert advice(show).startswith("Print what hangs")

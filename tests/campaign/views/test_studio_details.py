@@ -12,7 +12,7 @@ TYPED = {
     "title": "Low water", "venue_name": "The Net Loft", "country": "DE", "time_zone": "europe/berlin",
     "currency": "eur",
     "opens_on": "2026-06-01", "closes_on": "2026-07-01", "hang_on": "2026-07-20", "opening_on": "2026-07-22",
-    "opening_time": "18:30", "last_day_on": "2026-08-20", "posting_by_on": "2026-09-01",
+    "opening_time": "18:30", "last_day_on": "2026-08-20", "posting_by_on": "2026-09-01", "printer_seconds": "30:00",
 }  # fmt: skip
 
 
@@ -62,6 +62,27 @@ def test_a_show_sent_twice_is_made_once(ada_client):
     for _ in range(2):
         send(ada_client, NEW, **TYPED)
     assert Show.objects.count() == 1
+
+
+def test_printer_time_is_asked_for_with_a_usual_one_in_the_field(ada_client):
+    make_studio()
+    assert ada_client.get(NEW).context["form"]["printer_seconds"].value() == "40:00"
+    send(ada_client, NEW, **TYPED)
+    assert Show.objects.get().printer_seconds == 30 * 3600
+
+
+def test_the_pages_of_an_empty_show_say_what_comes_next(ada_client):
+    make_studio()
+    send(ada_client, NEW, **TYPED)
+    code = Show.objects.get().code
+    first = f'href="{reverse("campaign:new_wall", args=[code])}"'
+    for page in (
+        "campaign:standing", "campaign:missing", "campaign:what_if", "campaign:measure", "campaign:schedule",
+        "campaign:wall_prices", "campaign:fund", "campaign:levels", "fulfilment:hang",
+    ):  # fmt: skip
+        text = ada_client.get(reverse(page, args=[code])).content.decode()
+        assert first in text, page
+        assert "€0.01" not in text, page
 
 
 def test_a_new_show_begins_where_the_last_one_was(ada_client):
