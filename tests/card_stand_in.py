@@ -239,7 +239,7 @@ class StandIn:
             return self._create(parts, params)
         if len(parts) == 2:
             return self._shown(self._there(rows, parts[1]), expand=expand)
-        return self._list(rows, params, expand=[field.removeprefix("data.") for field in expand])
+        return self._list(rows, params, expand=[field.removeprefix("data.") for field in expand]) | {"url": path}
 
     def _create(self, parts: list[str], params: Params) -> dict[str, Any]:
         if parts[0] == "sessions":
@@ -290,7 +290,7 @@ class StandIn:
         page = found[start : start + int(params.get("limit", 10))]
         more = start + len(page) < len(found)
         data = [self._shown(row, expand=expand) for row in page]
-        return {"object": "list", "data": data, "has_more": more, "url": "/v1/list"}
+        return {"object": "list", "data": data, "has_more": more}
 
     def _shown(self, row: dict[str, Any], *, expand: list[str]) -> dict[str, Any]:
         shown = json.loads(json.dumps(row))

@@ -109,3 +109,18 @@ def read_last_payout_on(show: Show) -> date | None:
     paid = CardPayment.objects.filter(pledge__show=show, state=State.PAID)
     days = paid.aggregate(out=Max("payout__arrives_on"), waits=Max("available_on", filter=Q(payout=None)))
     return max((day for day in days.values() if day), default=None)
+
+
+def read_payout_days(show: Show) -> int:
+    """
+    Calendar days from the close until the processor has paid everything out: its own dates, as far as there are any.
+
+    While card payments may still come, no fewer than the show's setting says. Up to two queries.
+    """
+    last_on = read_last_payout_on(show)
+    if last_on is None:
+        return show.payout_days
+    ends_on = (show.closed_at or show.closes_at).astimezone(show.zone).date()
+    known = max(0, (last_on - ends_on).days)
+    more_may_come = show.closed_at is None or show.pledges.filter(state=Pledge.State.HELD, way="card").exists()
+    return max(known, show.payout_days) if more_may_come else known

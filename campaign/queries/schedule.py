@@ -1,7 +1,7 @@
 """The page of the schedule: items, deadlines, the drawing and what can still be done."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import Any
@@ -10,6 +10,7 @@ from campaign.drawing.schedule import DayMark, DrawnSchedule, draw_schedule
 from campaign.models import ClosedDay, Deadline, Show
 from campaign.planning.days.remedies import explain_lateness
 from campaign.planning.days.schedule import OWN_STEPS, Schedule, plan_days
+from campaign.queries.cards import read_payout_days
 from campaign.queries.show_days import holidays_of, knows_holidays, read_progress, read_show_days
 from campaign.queries.standing import Standing, read_standing
 from campaign.queries.workload import Basis, Workload, list_smaller, read_workload
@@ -102,7 +103,8 @@ def read_schedule(standing: Standing, *, today_on: date, basis: Basis) -> tuple[
         has_posting=workload.copies > 0,
         progress=read_progress(show),
     )
-    return plan_days(days), workload
+    # The dates of real payouts move these days alone: what a plan may offer follows the settings, so it stays true.
+    return plan_days(replace(days, payout_days=read_payout_days(show))), workload
 
 
 def settled_basis(show: Show) -> Basis:

@@ -20,6 +20,7 @@ State = CardPayment.State
 EVERY = timedelta(hours=24)
 LEASE = timedelta(minutes=10)
 OVERLAP = timedelta(days=3)  # a page stands open for a day, a message comes for three
+MARGIN = timedelta(hours=1)  # between our clock and the processor's
 FAILED_LATE = timedelta(days=14)  # a payout may be taken back within some working days
 SOON, LATER = timedelta(minutes=10), timedelta(minutes=15)
 LONGEST_LIST = 200
@@ -81,8 +82,8 @@ def reconcile(*, run: Reconciliation, now: datetime) -> Reconciliation:
 def _since(*, now: datetime) -> datetime:
     last = Reconciliation.objects.filter(finished_at__isnull=False).order_by("-asked_at").first()
     first = CardPayment.objects.order_by("created_at").first()
-    begin = min(first.created_at, now) if first else now
-    return max(begin, last.asked_at - OVERLAP) if last else begin - timedelta(hours=1)
+    begin = (first.created_at if first else now) - MARGIN
+    return max(begin, last.asked_at - OVERLAP) if last else begin
 
 
 def _sentences(findings: Iterator[Finding]) -> list[str]:
@@ -119,7 +120,7 @@ def _each(things: Sequence[object], settle: Callable[..., Finding], *, now: date
 
 def _missing_there(since: datetime, *, seen: set[str]) -> list[Finding]:
     """Payments that we have as paid since then, and the processor's list does not have at all."""
-    ours = CardPayment.objects.filter(state=State.PAID, created_at__gte=since + timedelta(hours=1))
+    ours = CardPayment.objects.filter(state=State.PAID, created_at__gte=since + MARGIN)
     return [
         Finding(f"Order {row.pledge.code}: booked as paid by card, but the processor has no such page.", row, True)
         for row in ours.exclude(session_id__in=seen).select_related("pledge")
