@@ -237,6 +237,14 @@ class MoneyMachine(RuleBasedStateMachine):
         known.state = "cancelled"
         fired["cancel"] += 1
 
+    @precondition(lambda self: any(known.state == "paid" for known in self.orders))
+    @rule(pick=PICK)
+    def cancel_a_paid_one(self, pick: int) -> None:
+        known = self.some(pick, "paid")
+        cancel_pledge(pledge=known.pledge, by_backer=False, now=self.now)
+        known.state = "cancelled"
+        fired["cancel paid"] += 1
+
     @precondition(lambda self: self.orders)
     @rule(pick=PICK)
     def owe_all_that_is_left(self, pick: int) -> None:
@@ -267,7 +275,7 @@ class MoneyMachine(RuleBasedStateMachine):
         known.received -= amount
         self.bank_in -= amount
 
-    @precondition(lambda self: len(self.owed()) > 1)
+    @precondition(lambda self: self.owed())
     @rule(pick=PICK)
     def call_off(self, pick: int) -> None:
         owed = self.owed()
