@@ -1,21 +1,14 @@
 """
 Source: hook height formula and the 57 in example from a painter's hanging guide (beecham.ca) and the Hilliard Art
-    Museum blog; even spacing, fixed gap and double hang computed from the stated formulas.
+    Museum blog; even spacing computed from the stated formula.
 Edition: notes on the trade §1.2 and §1.3, read 2026-11-25.
-What is checked: hook_y = centre + H / 2 - drop; g = (W - sum w) / (n + 1); a centred group with a fixed gap; two works
-    around one centre line.
+What is checked: hook_y = centre + H / 2 - drop; g = (W - sum w) / (n + 1).
 Tolerance: none in millimetres; inch examples are checked in sixteenths of an inch, where they are whole.
 """
 
 import pytest
 
-from campaign.planning.placing.wall import (
-    double_hang_centres_mm,
-    equal_gaps,
-    hook_height_mm,
-    place_centred,
-    place_evenly,
-)
+from campaign.planning.placing.wall import equal_gaps, hook_height_mm, place_evenly
 
 pytestmark = pytest.mark.outside
 
@@ -49,20 +42,6 @@ def test_even_spacing_examples(length, widths, gap, centres):
     assert equal_gaps(widths, length_mm=length) == (gap,) * (len(widths) + 1)
     edges = place_evenly(widths, length_mm=length)
     assert [edge + width / 2 for edge, width in zip(edges, widths, strict=True)] == centres
-
-
-def test_fixed_gap_group_is_centred():
-    """Notes §1.3: W = 4200, four of 450, gap 150: left 975, centres 1200, 1800, 2400, 3000."""
-    edges = place_centred([450] * 4, length_mm=4200, gap_mm=150)
-    assert edges[0] == 975
-    assert [edge + 225 for edge in edges] == [1200, 1800, 2400, 3000]
-
-
-def test_double_hang_around_one_centre():
-    """Notes §1.3: centre 1500, 400 over 500 with 80 between: upper centre 1790, lower centre 1260."""
-    upper, lower = double_hang_centres_mm(centre_mm=1500, upper_mm=400, gap_mm=80, lower_mm=500)
-    assert (upper, lower) == (1790, 1260)
-    assert (upper + 200, lower - 250) == (1990, 1010)
 
 
 def test_gaps_and_widths_add_up_to_the_wall():

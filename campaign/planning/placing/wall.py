@@ -122,26 +122,6 @@ def place_evenly(widths_mm: Sequence[int], *, length_mm: int) -> tuple[int, ...]
     return tuple(edges)
 
 
-def place_centred(widths_mm: Sequence[int], *, length_mm: int, gap_mm: int) -> tuple[int, ...]:
-    """
-    Left edges of works with a fixed gap between them, the group centred; an odd millimetre goes to the right.
-
-    Raises: WallTooNarrow.
-
-    >>> place_centred([450] * 4, length_mm=4200, gap_mm=150)
-    (975, 1575, 2175, 2775)
-    """
-    needed = sum(widths_mm) + gap_mm * max(len(widths_mm) - 1, 0)
-    if needed > length_mm:
-        raise WallTooNarrow(needed_mm=needed, available_mm=length_mm)
-    at = (length_mm - needed) // 2
-    edges: list[int] = []
-    for width in widths_mm:
-        edges.append(at)
-        at += width + gap_mm
-    return tuple(edges)
-
-
 def hook_height_mm(*, centre_mm: int, height_mm: int, drop_mm: int) -> int:
     """
     Height of the hook above the floor: centre + H / 2 - drop, an odd half millimetre rounded up.
@@ -153,18 +133,6 @@ def hook_height_mm(*, centre_mm: int, height_mm: int, drop_mm: int) -> int:
     1680
     """
     return centre_mm + (height_mm + 1) // 2 - drop_mm
-
-
-def double_hang_centres_mm(*, centre_mm: int, upper_mm: int, gap_mm: int, lower_mm: int) -> tuple[int, int]:
-    """
-    Centres of two works hung one above the other around one centre line, upper first, rounded down.
-
-    >>> double_hang_centres_mm(centre_mm=1500, upper_mm=400, gap_mm=80, lower_mm=500)
-    (1790, 1260)
-    """
-    stack = upper_mm + gap_mm + lower_mm
-    twice_top = 2 * centre_mm + stack
-    return (twice_top - upper_mm) // 2, (twice_top - 2 * upper_mm - 2 * gap_mm - lower_mm) // 2
 
 
 def _band_mm(wall: WallSpec, *, line_mm: int) -> int:

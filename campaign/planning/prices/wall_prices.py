@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from campaign.measures.money import BP_PER_WHOLE, portion_bp
+from campaign.measures.money import BP_PER_WHOLE, gross_up, portion_bp
 from campaign.planning.errors import require
 
 
@@ -104,7 +104,7 @@ def sale_price(work: WorkForSale, *, terms: SaleTerms) -> SalePrice:
     24000
     """
     frame = min(work.frame_minor, work.net_minor) if terms.frames_pass_through else 0
-    lowest = frame + -(-(work.net_minor - frame) * BP_PER_WHOLE // (BP_PER_WHOLE - terms.commission_bp))
+    lowest = frame + gross_up(work.net_minor - frame, fee_bp=terms.commission_bp, fee_fixed_minor=0)
     price = -(-lowest // terms.round_to_minor) * terms.round_to_minor
     return share_sale(work, price_minor=price, terms=terms)
 

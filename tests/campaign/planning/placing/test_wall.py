@@ -11,7 +11,6 @@ from campaign.planning.errors import InvalidRequest, WallTooNarrow
 from campaign.planning.placing.wall import (
     equal_gaps,
     hook_height_mm,
-    place_centred,
     place_evenly,
     stretches,
     stretches_for,
@@ -128,16 +127,6 @@ def test_widths_and_gaps_fill_the_length_exactly(widths, length):
     for edge, width, gap in zip(edges, widths, gaps, strict=False):
         assert edge == at + gap
         at = edge + width
-
-
-def test_centred_group_puts_the_odd_millimetre_on_the_right():
-    assert place_centred([100], length_mm=301, gap_mm=50) == (100,)
-    assert place_centred([], length_mm=300, gap_mm=50) == ()
-
-
-def test_centred_group_that_is_too_long_says_by_how_much():
-    with pytest.raises(WallTooNarrow, match="needs 650 mm and the wall offers 600 mm"):
-        place_centred([300, 300], length_mm=600, gap_mm=50)
 
 
 def test_odd_heights_hang_half_a_millimetre_high():
