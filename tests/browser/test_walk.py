@@ -13,14 +13,19 @@ from tests.browser.visitor import DESKTOP, NARROW, PHONE, Visitor
 
 pytestmark = pytest.mark.browser
 
-MOST_PAGES = 110
+MOST_PAGES = 180
 # They answer only to a POST, are no page, or are another page under a second name.
 NO_PAGE = {
-    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics", "campaign:sign_out",
-    "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off", "campaign:paper",
-    "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie", "campaign:meet_deadline",
-    "campaign:calendar", "campaign:mend_level",
-    "fulfilment:mark_copies", "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet",
+    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics",
+    "campaign:sign_out", "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off",
+    "campaign:paper", "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie",
+    "campaign:meet_deadline", "campaign:calendar", "campaign:mend_level", "fulfilment:mark_copies",
+    "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet", "campaign:bank_back",
+    "campaign:bank_book", "campaign:bank_forget", "campaign:bank_other", "campaign:bank_pass",
+    "campaign:bank_refund", "campaign:bank_tie", "campaign:bank_to_order", "campaign:compare_cards",
+    "campaign:retry_refund", "campaign:card_messages", "campaign:cash_book_csv", "campaign:cash_book_xlsx",
+    "campaign:my_bill", "campaign:pledges_csv", "campaign:pledges_xlsx", "campaign:prospectus",
+    "campaign:to_send_csv", "campaign:to_send_xlsx",
 }  # fmt: skip
 # What looks different once the campaign is closed and the papers are made.
 CHANGED_BY_PRINTING = {
