@@ -36,6 +36,7 @@ class Buyer:
         cookies = [value.split(";")[0] for name, value in headers if name.lower() == "set-cookie"]
         self._cookie = "; ".join(cookies)
         self._hidden = {match["name"]: match["value"] or "" for match in HIDDEN.finditer(page)}
+        self._copies = re.findall(r'name="(copies_[^"]+)"', page)[0]  # of the first print on the page
         self._ready_at = time.monotonic() + 2.1
 
     def order(self, *, email: str, key: uuid.UUID, copies: int = 1) -> str:
@@ -48,7 +49,7 @@ class Buyer:
         fields = self._hidden | BERLIN
         fields |= {
             "request_key": str(key), "step": "place", "agreed_total_minor": str(self.total_minor * copies),
-            "name": "Bea Probe", "email": email, "copies": str(copies), "gift": "", "way": "transfer",
+            "name": "Bea Probe", "email": email, self._copies: str(copies), "gift": "", "way": "transfer",
         }  # fmt: skip
         status, headers, page = self._ask("POST", self._path, fields)
         place = dict(headers).get("Location", "")

@@ -24,12 +24,6 @@ class OrderLine:
         """What it is, and for whom where it is for a friend."""
         return prints_words(self.edition.title, copies=self.copies, recipient_name=self.recipient_name)
 
-    @property
-    def number_words(self) -> str:
-        """Its copies: "copies 3 and 4 of 80"."""
-        noun = "copy" if len(self.numbers) == 1 else "copies"
-        return f"{noun} {join_words([str(number) for number in self.numbers])} of {self.edition.size}"
-
 
 @dataclass(frozen=True, slots=True)
 class Addressed:
@@ -65,16 +59,26 @@ class OrderLines:
     @property
     def copies_words(self) -> str:
         """All its copies, within a sentence: "copy 3 of 80 is", with the titles where there are several."""
-        held = [line for line in self.lines if line.numbers]
-        several = len({line.edition.pk for line in held}) > 1
-        parts = [f"{line.number_words} of “{line.edition.title}”" if several else line.number_words for line in held]
-        count = sum(len(line.numbers) for line in held)
+        held: dict[int, list[OrderLine]] = {}
+        for line in self.lines:
+            if line.numbers:
+                held.setdefault(line.edition.pk, []).append(line)
+        parts = [_number_words(lines, has_title=len(held) > 1) for lines in held.values()]
+        count = sum(len(line.numbers) for lines in held.values() for line in lines)
         return f"{join_words(parts)} {'is' if count == 1 else 'are'}" if parts else ""
 
     @property
     def is_all_for_friends(self) -> bool:
         """Nothing of it goes to the backer."""
         return bool(self.lines) and all(line.recipient_name for line in self.lines)
+
+
+def _number_words(lines: Sequence[OrderLine], *, has_title: bool) -> str:
+    """The copies of one edition: "copies 3 and 4 of 80"."""
+    edition, numbers = lines[0].edition, sorted(number for line in lines for number in line.numbers)
+    noun = "copy" if len(numbers) == 1 else "copies"
+    words = f"{noun} {join_words([str(number) for number in numbers])} of {edition.size}"
+    return f"{words} of “{edition.title}”" if has_title else words
 
 
 def read_order_lines(pledge: Pledge) -> OrderLines:

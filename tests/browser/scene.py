@@ -27,7 +27,7 @@ def eve() -> None:
 
     show, now = Show.objects.get(), timezone.now()
     write_update(show=show, update=None, title="Begun at night", body="To be *continued*.", now=now)
-    edition = show.editions.get()
+    edition = show.editions.first()
     address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
     for number in range(1, edition.size):
         standing = read_standing(show)
@@ -66,7 +66,7 @@ def printed() -> None:
 
     show = Show.objects.get()
     close_campaign(show=show, now=timezone.now())
-    edition = show.editions.get()
+    edition = show.editions.first()
     numbers = edition.copies.filter(state=Copy.State.SPOKEN_FOR).values_list("number", flat=True)
     tick_printed(edition=edition, numbers=list(numbers), now=timezone.now())
     job = end_printing(show=show, now=timezone.now())

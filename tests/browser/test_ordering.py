@@ -123,8 +123,8 @@ def test_more_copies_than_one_person_may_have_are_refused_in_words(site: Site, v
     said = visitor.page.locator("main [role=alert]").inner_text()
     assert "3" in said
     assert visitor.page.locator("[name=name]").input_value() == "Gilbert Sample"
-    forced = "document.querySelector('[name=copies]').value = '9'"
+    forced = "document.querySelector('[name=copies_low-water]').value = '9'"
     visitor.page.evaluate(forced)
-    visitor.page.locator("[name=copies][value='9']").check()
+    visitor.page.locator("[name=copies_low-water][value='9']").check()
     check_order(visitor.page)
-    assert complaint_at(visitor.page, "copies")
+    assert complaint_at(visitor.page, "copies_low-water")

@@ -24,7 +24,7 @@ from tests.processes import ROOT, environment, laptop, new_database, postgres, r
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 PROCESSES, ATTEMPTS, COPIES = 8, 60, 100
-NONE_LEFT = ("No copy is free", "copies are spoken for or held at the moment.")
+NONE_LEFT = ("is free now, and nothing was recorded.", "are spoken for or held at the moment.")
 COUNT = (
     "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
     "from campaign.models import Copy, OutboxMessage, Pledge; print(json.dumps({"

@@ -1,0 +1,56 @@
+"""
+A crowd that orders two editions in one go, in either order: all of an order is held or nothing, and nobody deadlocks.
+
+Stated limits: 6 processes × 40 orders for 80 copies of one edition and 60 of the other, on SQLite and on PostgreSQL.
+"""
+
+import contextlib
+import json
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.processes import ROOT, environment, laptop, new_database, postgres, run, wait_until
+
+pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
+PROCESSES, ATTEMPTS, LARGE, SMALL = 6, 40, 80, 60
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
+    """Settings of an empty site on a file, or on PostgreSQL."""
+    with contextlib.ExitStack() as stack:
+        own = laptop(tmp_path)
+        if request.param == "postgresql":
+            server = stack.enter_context(postgres())
+            own |= environment({"WALLFUL_DATABASE_URL": stack.enter_context(new_database(server))})
+        yield own
+
+
+def test_orders_of_two_editions_hold_both_or_neither(env, tmp_path, request):
+    run("-m", "tests.seed", str(LARGE), env=env)
+    go = tmp_path / "go"
+    command = [sys.executable, "-m", "tests.load.two_editions", str(go)]
+    run("-m", "tests.load.two_editions", str(go), "seed", str(SMALL), env=env)
+    running = [
+        subprocess.Popen([*command, f"p{n}", str(ATTEMPTS)], cwd=ROOT, env=env, stdout=subprocess.PIPE, text=True)
+        for n in range(PROCESSES)
+    ]
+    try:
+        ready = [Path(f"{go}.p{n}") for n in range(PROCESSES)]
+        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
+        go.touch()
+        results = [json.loads(line) for process in running for line in process.communicate(timeout=300)[0].splitlines()]
+    finally:
+        for process in running:
+            process.kill()
+    assert Counter(r["result"] for r in results) == {"sold": SMALL, "sold out": PROCESSES * ATTEMPTS - SMALL}
+    taken = sorted(tuple(copy) for r in results for copy in r["copies"])
+    expected = [(code, n) for code in ("harbour", "pocket") for n in range(1, SMALL + 1)]
+    assert taken == expected  # lowest free first in both, no number twice
+    print(f"\n{request.node.callspec.id}: {SMALL} orders of two editions, {len(taken)} copies, 0 failed")
+    assert "All figures agree" in run("manage.py", "verify", env=env)
