@@ -1,5 +1,5 @@
 """
-What a journey cannot wait for: `python -m tests.browser.scene eve|hurry|printed`, on the demonstration show.
+What a journey cannot wait for: `python -m tests.browser.scene eve|hurry|money|printed`, on the demonstration show.
 
 A program of its own, because a journey's database belongs to another process; it goes through the real services.
 """
@@ -56,6 +56,31 @@ def hurry() -> None:
     Job.objects.filter(state=Job.State.WAITING).update(starts_at=now)
 
 
+def money() -> None:
+    """Read in a bank statement, write down a sponsor, and owe somebody money, so that each has a page."""
+    from django.utils import timezone
+
+    from campaign.models import Pledge, Show
+    from campaign.services.bank_statements import take_file
+    from campaign.services.funders import FunderWish, add_funder
+    from campaign.services.owing import owe_refund
+    from tests.campaign.statements.camt_files import camt, details, entry, party
+
+    show, now = Show.objects.get(), timezone.now()
+    lines = [
+        entry("12.50", inner=details(words="For the walls", parties=party("Bo Buyer", "NL91ABNA0417164300"))),
+        entry("3.20", turn="DBIT", inner=details(words="Account fee", parties=party("The bank", "", side="Cdtr"))),
+    ]
+    take_file(show=show, file_name="march.xml", data=camt(*lines), now=now)
+    columns = b"Datum;Betrag;Wer;Wozu\n01.03.2026;5,00;Bo;Hallo\n"
+    take_file(show=show, file_name="march.csv", data=columns, now=now)
+    wish = FunderWish("sponsor", "asked", "Bakery Kornblum", asked_minor=20_000, next_step="send the paper")
+    add_funder(show=show, code="kornblum", wish=wish)
+    paid = Pledge.objects.filter(show=show, state=Pledge.State.PAID).first()
+    assert paid, "somebody has paid"
+    owe_refund(pledge=paid, amount_minor=100, key="scene", reason="a scratched corner", now=now)
+
+
 def printed() -> None:
     """Close the campaign, print every copy, end printing; the site's own worker makes the papers then."""
     from django.utils import timezone
@@ -79,4 +104,4 @@ def printed() -> None:
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     django.setup()
-    {"eve": eve, "hurry": hurry, "printed": printed}[sys.argv[1]]()
+    {"eve": eve, "hurry": hurry, "money": money, "printed": printed}[sys.argv[1]]()
