@@ -22,9 +22,11 @@ A folder holds one settings file, one table a kind, and the pictures (beside the
 | recipes                   | finish, item, basis (piece, print area, outer area, outer perimeter, minute, ink area,   |
 |                           | print size, outer size), quantity, waste                                                 |
 | costs *                   | name, amount, note                                                                       |
-| edition (one row)         | code, title, work, print size, paper, copies, price, limit, make and pack cost, mass …   |
+| edition (a row a print)   | code, title, work, print size, paper, copies, price, limit, make and pack cost, mass …;  |
+|                           | proofs (outside the copies, not sold), sold from, sold until                             |
 | levels *                  | name, money, promise                                                                     |
-| postage                   | zone, countries, up to copies, charge, cost                                              |
+| postage                   | zone, countries, up to copies or up to weight, charge, cost, valid from (a day)          |
+| taxes **                  | name, countries, rate, how (inside or added), on postage, valid from (a day)             |
 | gifts **                  | giver, item, quantity (for the show) or work (for that work alone), thanks               |
 | worths **                 | work, size, finish, worth (in place of need × finish × size)                             |
 | pairs **                  | kind (apart: not side by side; together: on one wall), one, other                        |
