@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from campaign.planning import Option, PlanRequest, WallSpec, WorkOptions
+from campaign.planning import Option, PlanRequest, WallSpec, WorkOptions, build_staircase, plan_at
 from campaign.planning.choosing.multipliers import (
     Group,
 )
@@ -55,3 +55,8 @@ def show(works, *, walls=None, show_cost_minor=0, min_gap_mm=100, printer_second
 def wall(*, code="north", width_mm=100_000, height_mm=3000, centre_mm=1450, end_margin_mm=0, blocked=()):
     """A wall with its middle line at 1450 mm."""
     return WallSpec(code, f"Wall {code}", width_mm, height_mm, centre_mm, end_margin_mm, tuple(blocked))
+
+
+def plan_show(request, money_minor):
+    """The best plan for a sum of money, from a staircase of its own."""
+    return plan_at(request, build_staircase(request), money_minor)

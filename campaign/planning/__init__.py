@@ -20,7 +20,7 @@ from campaign.planning.inputs import (
     WorkOptions,
 )
 from campaign.planning.placing.places import place_on_walls
-from campaign.planning.plan import plan_at, plan_show
+from campaign.planning.plan import plan_at
 from campaign.planning.results import (
     Charge,
     CostLine,
@@ -83,7 +83,6 @@ __all__ = [
     "over_table",
     "place_on_walls",
     "plan_at",
-    "plan_show",
     "quick_staircase",
     "supplies_for",
     "terms_for",

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from campaign.planning.choosing.choose import build_staircase
 from campaign.planning.costing.purchases import cost_of
 from campaign.planning.inputs import (
     PlanRequest,
@@ -52,11 +51,6 @@ def plan_at(request: PlanRequest, staircase: Staircase, money_minor: int, *, is_
         purchases=cost.purchases,
         charges=cost.charges,
     )
-
-
-def plan_show(request: PlanRequest, money_minor: int) -> Plan:
-    """The best plan for a sum of money; builds the whole staircase for it."""
-    return plan_at(request, build_staircase(request), money_minor)
 
 
 def compare_choices(

@@ -12,11 +12,11 @@ from django.utils import timezone
 from campaign.management.commands import demo
 from campaign.management.demonstration import load_demonstration
 from campaign.models import CashEntry, OutboxMessage, Pledge, Show, StaircaseRun, Update
-from campaign.planning import plan_show
 from campaign.queries.plan_request import read_plan_request
 from campaign.services.payments import record_other_money
 from campaign.services.plans import touch_inputs
 from tests.builders import NOW, pay, place
+from tests.plain_shows import plan_show
 from tests.showfolders import write_folder
 
 pytestmark = pytest.mark.django_db

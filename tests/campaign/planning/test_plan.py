@@ -2,10 +2,10 @@
 
 import pytest
 
-from campaign.planning import build_staircase, place_on_walls, plan_at, plan_show
+from campaign.planning import build_staircase, place_on_walls, plan_at
 from campaign.planning.errors import NotPlaceable
 from campaign.planning.plan import compare_choices
-from tests.plain_shows import option, show, wall
+from tests.plain_shows import option, plan_show, show, wall
 
 WORKS = {
     "a": [

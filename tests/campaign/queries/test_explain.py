@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from campaign.models import GiftInKind, OptionWorth
-from campaign.planning import plan_show
 from campaign.queries.explain import explain_plan, read_bill, read_work_facts
 from campaign.queries.plan_request import read_plan_request
 from campaign.queries.price_book import read_price_book
+from tests.plain_shows import plan_show
 
 
 @pytest.fixture
