@@ -295,8 +295,13 @@ def _clear_of(item: DrawnItem, *, lines: Sequence[_Join]) -> DrawnItem:
         return item
     beside = [replace(item, label_x=x + LABEL_GAP) for x in upright]
     beside += [replace(item, label_x=x - LABEL_GAP, label_ends=True) for x in upright]
+    near = [
+        one
+        for one in beside
+        if item.x - 2 * LABEL_GAP - one.label_width <= one.label_left_x <= item.x + one.label_width
+    ]
     return min(
-        (one for one in beside if is_clear(one.label_left_x)),
+        (one for one in near if is_clear(one.label_left_x)),
         key=lambda one: (one.label_ends, abs(one.label_left_x - item.label_x)),
         default=replace(item, label_covers=True),
     )
