@@ -8,12 +8,11 @@ from tests.studio_pages import DOORS, PAGES, addresses, make_things, url_names
 
 # What needs no sign-in. Everything else is the studio's and has to stand in the table of `tests/studio_pages.py`.
 PUBLIC = {
-    "campaign:card_messages", "campaign:my_card", "campaign:my_card_back",
-    "campaign:front", "campaign:show", "campaign:order", "campaign:update", "campaign:send_link",
-    "campaign:pledge_link", "campaign:my_pledge", "campaign:my_bill", "campaign:my_address", "campaign:my_cancel",
-    "campaign:unsubscribe",
-    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics", "campaign:sign_in",
-    "campaign:sign_out", "campaign:calendar",
+    "campaign:card_messages", "campaign:my_card", "campaign:my_card_back", "campaign:front", "campaign:show",
+    "campaign:order", "campaign:update", "campaign:send_link", "campaign:pledge_link", "campaign:my_pledge",
+    "campaign:my_bill", "campaign:my_address", "campaign:my_friend_address", "campaign:my_cancel",
+    "campaign:unsubscribe", "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz",
+    "campaign:metrics", "campaign:sign_in", "campaign:sign_out", "campaign:calendar",
 }  # fmt: skip
 
 LEAD_ON = {"campaign:studio", "campaign:prints"}  # to the only show, to the only print
