@@ -205,7 +205,7 @@ def test_gifts_are_one_table_and_thanked_on_the_public_page(ada_client, client, 
         ("The Net Loft", 2_000, None), ("Aunt Example", 0, "w01"),
     ]  # fmt: skip
     page = client.get(reverse("campaign:show", args=["tideline"])).content.decode()
-    assert "Given in kind" in page
+    assert "Supported by" in page
     assert "Two square metres of acrylic" in page
     assert "Aunt Example" not in page
     prices = ada_client.get(reverse("campaign:prices", args=["tideline"])).content.decode()
@@ -214,7 +214,7 @@ def test_gifts_are_one_table_and_thanked_on_the_public_page(ada_client, client, 
 
 def test_public_page_without_thanks_says_nothing_of_gifts(client, show):
     GiftInKind.objects.create(show=show, giver="X", item=show.price_items.get(code="ink"), quantity_milli=5)
-    assert "Given in kind" not in client.get(reverse("campaign:show", args=["tideline"])).content.decode()
+    assert "Supported by" not in client.get(reverse("campaign:show", args=["tideline"])).content.decode()
 
 
 @pytest.mark.parametrize(
