@@ -28,7 +28,7 @@ from typing import Any
 KEY, SECRET = "sk_test_invented_for_our_tests", "whsec_invented_for_our_tests"
 # kind: (is it done all the same, is its answer kept under the key)
 KINDS = {"500": (False, True), "500_after": (True, True), "timeout": (True, True), "reset": (False, False),
-         "429": (False, False)}  # fmt: skip
+         "429": (False, False), "409": (False, False)}  # fmt: skip
 DAY_S = 86_400
 Params = dict[str, str]
 
@@ -360,8 +360,8 @@ class Handler(BaseHTTPRequestHandler):
         if self.headers.get("Authorization") != f"Bearer {KEY}":
             self._json(401, {"error": {"type": "invalid_request_error", "message": "Invalid key."}})
             return
-        if failure == "429":
-            self._json(429, {"error": {"type": "invalid_request_error", "message": "Too many requests."}})
+        if failure in ("429", "409"):  # too many calls; or the same key is being worked on
+            self._json(int(failure), {"error": {"type": "invalid_request_error", "message": "Not now."}})
             return
         key = self.headers.get("Idempotency-Key", "") if method == "POST" else ""
         try:

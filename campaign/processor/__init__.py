@@ -41,7 +41,11 @@ class AnsweredWithError(TemporaryFailure):
 
 
 class Busy(TemporaryFailure):
-    """Too many calls, or the same key is being worked on: nothing was done by this call."""
+    """Too many calls: nothing was done by this one."""
+
+
+class KeyInUse(Busy):
+    """Another call with the same key is being worked on."""
 
 
 class NotSetUp(TemporaryFailure):
@@ -105,7 +109,9 @@ def _failure(error: "stripe.StripeError") -> TemporaryFailure:
     words = f"card processor: {status} {error.code or ''} {error.user_message or ''}"[:300]
     if status < 400:
         return Away(words)
-    if status in (409, 429) or error.code == "rate_limit":
+    if status == 409:
+        return KeyInUse(words)
+    if status == 429 or error.code == "rate_limit":
         return Busy(words)
     if status >= 500:
         return AnsweredWithError(words)

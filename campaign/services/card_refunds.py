@@ -17,7 +17,7 @@ log = logging.getLogger(__name__)
 State = Refund.State
 LEASE = timedelta(minutes=2)
 LOOK_AGAIN = timedelta(hours=1)
-MOST_KEYS = 4
+MORE_KEYS = 2  # in one try than tries so far
 ENOUGH_S = 60.0
 
 
@@ -25,7 +25,7 @@ def send_due_refunds(*, now: datetime, limit: int = 20) -> int:
     """
     Give back what is owed by card. Returns how many went out.
 
-    Before every repeated try the processor's list is asked first, so a sum whose answer was lost is found there.
+    The processor's list is asked first, so a sum whose answer was lost is found there and not sent again.
     Writes: Refund, CashEntry. Mails: refund_made.
     Repeat: a sum that has gone is never claimed again.
     """
@@ -61,7 +61,7 @@ def _send(refund: Refund, *, now: datetime) -> bool:
     payment = refund.card_payment
     if payment is None or not payment.payment_id:
         raise TemporaryFailure("no card payment is known that it could go back to", permanent=True)
-    known = _list_known(refund, payment_id=payment.payment_id) if refund.attempts > 1 else []
+    known = _list_known(refund, payment_id=payment.payment_id)  # the artist may have begun anew: no try is the first
     found = next((one for one in known if not one.has_failed), None)
     sent = found or _ask(refund, payment_id=payment.payment_id, failed=len(known))
     if sent.state == "succeeded":
@@ -87,7 +87,7 @@ def _ask(refund: Refund, *, payment_id: str, failed: int) -> SentBack:
     The keys follow from the row, so they are known before the first call and the same in every try: a time-out asks
     with the same key again. `failed` refunds of this row were refused by the card; each had a key of its own.
     """
-    for number in range(failed + 1, failed + MOST_KEYS + 1):
+    for number in range(failed + 1, failed + refund.attempts + MORE_KEYS + 1):
         try:
             return processor.send_back(
                 key=refund.key if number == 1 else f"{refund.key}/{number}", name=refund.key, payment_id=payment_id,

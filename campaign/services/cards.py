@@ -8,7 +8,7 @@ from django.db import transaction
 from campaign import processor
 from campaign.errors import NotInThisState, TemporaryFailure, WayNotOffered
 from campaign.models import CardPayment, Pledge, Studio
-from campaign.processor import AnsweredWithError, Busy
+from campaign.processor import AnsweredWithError, KeyInUse
 from campaign.queries.money import received_for
 from campaign.queries.postage import is_way_offered
 from campaign.services.card_books import settle_session
@@ -120,7 +120,7 @@ def _open(payment: CardPayment, success_url: str, cancel_url: str, *, now: datet
             amount_minor=payment.amount_minor, currency=payment.currency, success_url=success_url,
             cancel_url=cancel_url, expires_at=payment.expires_at,
         )  # fmt: skip
-    except Busy:
+    except KeyInUse:
         return _wait_for(payment)
     except TemporaryFailure as failure:
         is_over = failure.permanent or isinstance(failure, AnsweredWithError)  # the key would bring the same no again
@@ -134,10 +134,10 @@ def _open(payment: CardPayment, success_url: str, cancel_url: str, *, now: datet
 
 
 def _wait_for(payment: CardPayment) -> CardPayment:
-    """The button was pressed twice: the other call, with the same key, is opening the page. Raises: Busy."""
+    """The button was pressed twice: the other call, with the same key, is opening the page. Raises: KeyInUse."""
     for _ in range(WAITS):
         time.sleep(WAIT_S)
         payment.refresh_from_db()
         if payment.state != State.WANTED:
             return payment
-    raise Busy("the card processor is busy")
+    raise KeyInUse("the card processor is still at work on the first call")

@@ -14,7 +14,8 @@ from campaign.services.card_events import apply_events, take_event
 from campaign.services.card_refunds import send_due_refunds
 from campaign.services.cards import begin_card_payment
 from campaign.services.owing import owe_refund
-from tests.builders import NOW, place
+from campaign.services.refunds import retry_refund
+from tests.builders import NOW, make_draft, place
 from tests.card_stand_in import StandIn
 
 
@@ -31,6 +32,11 @@ def take_all(stand_in):
     for event in stand_in.events:
         take(event)
     return apply_events(now=NOW)
+
+
+@pytest.fixture
+def show(db):
+    return make_draft(state="open")
 
 
 @pytest.fixture
@@ -236,7 +242,7 @@ def test_a_refund_goes_to_the_card_once(paid, stand_in):
 @pytest.mark.parametrize("kind", ["timeout", "reset", "429"])
 def test_a_refund_whose_answer_was_lost_is_found_or_asked_for_with_its_key(paid, stand_in, kind):
     refund = owe(paid, 1_000)
-    stand_in.fail_next(kind)
+    stand_in.fail_next("", kind)
     assert send_due_refunds(now=NOW) == 0
     assert state_of(refund) == "owed"
     assert send_due_refunds(now=NOW + timedelta(minutes=1)) == 1
@@ -246,7 +252,7 @@ def test_a_refund_whose_answer_was_lost_is_found_or_asked_for_with_its_key(paid,
 @pytest.mark.parametrize("kinds", [["500"], ["500_after"], ["500", "", "500"], ["500", "", "500_after"]])
 def test_a_refund_answered_with_an_error_goes_once_all_the_same(paid, stand_in, kinds):
     refund = owe(paid, 1_000)
-    stand_in.fail_next(*kinds)
+    stand_in.fail_next("", *kinds)
     assert send_due_refunds(now=NOW) == 1
     assert (state_of(refund), len(stand_in.refunds)) == ("done", 1)
 
@@ -257,6 +263,16 @@ def test_dying_after_the_call_and_before_the_commit_gives_nothing_back_twice(pai
     Refund.objects.update(state="sending", lease_until_at=NOW, attempts=1)
     stand_in.kept.clear()  # and more than a day ago
     assert send_due_refunds(now=NOW + timedelta(minutes=1)) == 1
+    assert (state_of(refund), len(stand_in.refunds)) == ("done", 1)
+
+
+def test_beginning_a_refund_anew_after_a_failure_finds_what_was_sent_before(paid, stand_in):
+    refund = owe(paid, 1_000)
+    processor.send_back(key=refund.key, name=refund.key, payment_id=paid.payment_id, amount_minor=1_000)
+    stand_in.kept.clear()
+    Refund.objects.update(state="failed", attempts=7)
+    retry_refund(refund=refund, now=NOW)
+    assert send_due_refunds(now=NOW) == 1
     assert (state_of(refund), len(stand_in.refunds)) == ("done", 1)
 
 
@@ -305,7 +321,7 @@ def test_a_refund_begun_at_the_processor_is_booked_once(paid, stand_in):
 def test_more_than_the_charge_is_refused_for_good(paid, stand_in):
     refund = owe(paid, 1_000)
     stand_in.refunds["re_other"] = {
-        "id": "re_other", "payment_intent": paid.payment_id, "amount": paid.amount_minor, "status": "succeeded",
+        "id": "re_other", "payment_intent": paid.payment_id, "amount": paid.amount_minor, "status": "succeeded", "currency": "eur",
         "created": 0,
     }  # fmt: skip
     send_due_refunds(now=NOW)

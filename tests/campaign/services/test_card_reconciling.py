@@ -114,7 +114,7 @@ def test_a_refund_whose_answer_was_lost_is_found_in_the_list(payments, stand_in)
     compare()
     payment = payments[0]
     [refund] = owe_refund(pledge=payment.pledge, amount_minor=900, key="r", reason="Asked for", now=NOW)
-    stand_in.fail_next("timeout")
+    stand_in.fail_next("", "timeout")
     send_due_refunds(now=NOW)
     compare()
     refund.refresh_from_db()

@@ -7,12 +7,12 @@ import pytest
 from campaign import processor
 from campaign.errors import NotInThisState, TemporaryFailure, WayNotOffered
 from campaign.models import CardPayment, CashEntry, OutboxMessage, Pledge, Studio
-from campaign.processor import AnsweredWithError, Away, Busy, NotSetUp
+from campaign.processor import AnsweredWithError, Away, Busy, KeyInUse, NotSetUp
 from campaign.queries.money import read_balances
 from campaign.services.card_books import settle_session
 from campaign.services.cards import begin_card_payment
 from campaign.services.pledges import cancel_pledge
-from tests.builders import NOW, pay, place
+from tests.builders import NOW, make_draft, pay, place
 
 State = CardPayment.State
 
@@ -24,6 +24,11 @@ def begin(pledge, *, now=NOW):
 
 def book(payment, *, now=NOW):
     return settle_session(processor.fetch_session(payment.session_id), now=now)
+
+
+@pytest.fixture
+def show(db):
+    return make_draft(state="open")
 
 
 @pytest.fixture
@@ -91,6 +96,16 @@ def test_a_lost_answer_is_asked_for_again_with_the_same_key(pledge, stand_in, ki
     assert (row.state, row.session_id) == (State.WANTED, "")
     payment = begin(pledge, now=NOW + timedelta(minutes=10))
     assert (payment.pk, payment.state) == (row.pk, State.OPEN)
+    assert len(stand_in.sessions) == 1
+
+
+def test_pressing_the_button_twice_at_once_waits_for_the_first_call(pledge, stand_in, monkeypatch):
+    monkeypatch.setattr("campaign.services.cards.WAIT_S", 0.01)
+    stand_in.fail_next("409")
+    with pytest.raises(KeyInUse):
+        begin(pledge)
+    assert CardPayment.objects.get().state == State.WANTED
+    assert begin(pledge).state == State.OPEN
     assert len(stand_in.sessions) == 1
 
 
