@@ -47,7 +47,7 @@ def main() -> None:
             page = browser.new_page(viewport={"width": 1180, "height": 900}, base_url=site.url, locale="en-GB")
             page.goto("/show/demo/")
             page.wait_for_load_state("networkidle")
-            keep(top_of(page, until=".with-scale"), name="public-page.png")
+            keep(top_of(page, until=".key"), name="public-page.png")
             page.goto("/studio/")
             page.locator("[name=username]").fill("ada")
             page.locator("[name=password]").fill("ebb-tide-at-four")
