@@ -321,8 +321,8 @@ def test_a_refund_begun_at_the_processor_is_booked_once(paid, stand_in):
 def test_more_than_the_charge_is_refused_for_good(paid, stand_in):
     refund = owe(paid, 1_000)
     stand_in.refunds["re_other"] = {
-        "id": "re_other", "payment_intent": paid.payment_id, "amount": paid.amount_minor, "status": "succeeded", "currency": "eur",
-        "created": 0,
+        "id": "re_other", "payment_intent": paid.payment_id, "amount": paid.amount_minor, "status": "succeeded",
+        "currency": "eur", "created": 0,
     }  # fmt: skip
     send_due_refunds(now=NOW)
     assert state_of(refund) == "failed"
