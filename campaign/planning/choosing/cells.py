@@ -20,7 +20,7 @@ _ENDLESS = 2**61
 class Cell:
     """
     Finishes that are paid for (`used`) and those that are not on offer (`barred`), as marks; per resource the first
-    and the last step of its curve.
+    and the last step of its curve; per stage the one mode it is in, -1 for any.
     """
 
     model: Model
@@ -28,20 +28,39 @@ class Cell:
     barred: int
     first: tuple[int, ...]
     last: tuple[int, ...]
+    modes: tuple[int, ...]
 
     @classmethod
     def whole(cls, model: Model) -> "Cell":
         """Everything."""
         curves = [resource.curve for resource in model.rules.resources]
         last = tuple(len(curve.costs) - 1 if isinstance(curve, PackCurve) else 0 for curve in curves)
-        return cls(model, used=0, barred=0, first=(0,) * len(curves), last=last)
+        return cls(model, used=0, barred=0, first=(0,) * len(curves), last=last, modes=(-1,) * len(model.stages))
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no choice is in it."""
+        return self.offer.is_empty or any(first > last for first, last in zip(self.first, self.last, strict=True))
+
+    @property
+    def tight(self) -> "Cell":
+        """The same choices between the nearest steps of the curves."""
+        if self.offer.is_empty:
+            return self
+        first, last = list(self.first), list(self.last)
+        for column, resource in enumerate(self.model.rules.resources):
+            if isinstance(resource.curve, PackCurve):
+                reach = resource.curve.reach
+                first[column] = max(first[column], int(np.searchsorted(reach, self.offer.least[column])))
+                last[column] = min(last[column], int(np.searchsorted(reach, self.offer.most[column])))
+        return replace(self, first=tuple(first), last=tuple(last))
 
     @property
     def undecided(self) -> int:
         """Marks that still decide what a choice of this cell costs, or whether it is allowed."""
-        most, offered = self.model.rules.most_finishes, sum(self.model.marks.values()) & ~self.barred
+        most, offered = self.model.rules.most_finishes, self.offer.marks | self.used
         decisive = self.model.charged if most is None or offered.bit_count() <= most else offered
-        return decisive & ~self.used & ~self.barred
+        return decisive & offered & ~self.used
 
     @property
     def capacities(self) -> tuple[int, ...]:
@@ -71,7 +90,7 @@ class Cell:
     @property
     def offer(self) -> Offer:
         """What may be taken in this cell."""
-        return self.model.offer(self.barred)
+        return self.model.offer(self.barred, self.modes)
 
     def decided(self, mark: int, *, is_used: bool) -> "Cell":
         """The part that pays for a finish, or does without; where no more finishes may be used, the rest are barred."""
@@ -79,6 +98,11 @@ class Cell:
         if self.model.rules.most_finishes == cell.used.bit_count():
             return replace(cell, barred=sum(self.model.marks.values()) & ~cell.used)
         return cell
+
+    def in_mode(self, stage: int) -> tuple["Cell", ...]:
+        """The parts in which a stage is in each of its modes."""
+        modes = range(len(self.model.stages[stage]))
+        return tuple(replace(self, modes=(*self.modes[:stage], mode, *self.modes[stage + 1 :])) for mode in modes)
 
     def split(self, column: int, *, at: int) -> tuple["Cell", "Cell"]:
         """The parts up to step `at` of a resource and beyond it."""
@@ -116,27 +140,29 @@ class Terms:
 
 def _terms_of(resource: Resource, *, cell: Cell, column: int) -> tuple[float, float, float, float]:
     """Base, free, more and rate of one resource."""
+    most = int(cell.offer.most[column])
     if resource.capacity is not None:
         return 0.0, float(resource.capacity), 0.0, 0.0
     if isinstance(resource.curve, MeasureCurve):
         curve = resource.curve
         rate = curve.price_minor / curve.per_micro
-        return 0.0, float(curve.shelf_micro), float(max(resource.most - curve.shelf_micro, 0)), rate
+        return 0.0, float(curve.shelf_micro), float(max(most - curve.shelf_micro, 0)), rate
     if isinstance(resource.curve, PackCurve):
         reach, costs = resource.curve.reach, resource.curve.costs
         first, last = cell.first[column], cell.last[column]
         if last == first:
             return float(costs[first]), float(reach[first]), 0.0, 0.0
-        slopes = (costs[first + 1 : last + 1] - costs[first]) / (reach[first + 1 : last + 1] - reach[first])
-        return float(costs[first]), float(reach[first]), float(reach[last] - reach[first]), float(slopes.min())
-    return _charge_terms(resource, cell=cell)
+        more = np.minimum(reach[first + 1 : last + 1], max(most, int(reach[first]) + 1)) - reach[first]
+        slopes = (costs[first + 1 : last + 1] - costs[first]) / more
+        return float(costs[first]), float(reach[first]), float(more[-1]), float(slopes.min())
+    return _charge_terms(resource, cell=cell, most=float(most))
 
 
-def _charge_terms(resource: Resource, *, cell: Cell) -> tuple[float, float, float, float]:
-    """Own costs of a finish with a least charge."""
+def _charge_terms(resource: Resource, *, cell: Cell, most: float) -> tuple[float, float, float, float]:
+    """Own costs of a finish with a least charge, of which at most so much can be on offer."""
+    least = float(resource.least_minor)
     if resource.mark & cell.barred:
         return 0.0, 0.0, 0.0, 0.0
-    most, least = float(resource.most), float(resource.least_minor)
     if resource.mark & cell.used:
         return least, least, max(most - least, 0.0), 1.0
     # Whether it is used is open: all of it, set-up included, as a share of the most that can be spent on it.

@@ -38,27 +38,59 @@ def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> 
         same bytes. Ties go to less money, then fewer finishes, then the earlier work, then the earlier option.
     Source: method in frontier.py and tree.py; checked against published instances in tests/outside/test_knapsack.py.
     """
-    return _staircase(request, label_limit=label_limit, is_quick=False)
+    field = Field.of(request)
+    if field.is_hopeless:
+        return _nothing_hangs(request)
+    model = Model.of(field)
+    quick = _quick_frontier(model, label_limit=min(label_limit, _QUICK_LABELS))
+    if model.is_plain:
+        exact = _with_show_cost(_plain_frontier(model, label_limit=label_limit), request=request)
+    else:
+        exact = _whole_frontier(model, effort=effort_for(len(field.members)), hung=quick.choices)
+    return Staircase(steps=tuple(_steps(_better_of(exact, quick), field=field)))
 
 
 def quick_staircase(request: PlanRequest) -> Staircase:
     """Good shows found at once, each with its bound: the same as `build_staircase` where that is quick to prove."""
-    return _staircase(request, label_limit=_QUICK_LABELS, is_quick=True)
-
-
-def _staircase(request: PlanRequest, *, label_limit: int, is_quick: bool) -> Staircase:
     field = Field.of(request)
-    nothing = Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0),))
     if field.is_hopeless:
-        return nothing
-    model = Model.of(field)
-    effort = QUICK if is_quick else effort_for(len(field.members))
-    if model.is_plain and (not is_quick or len(field.members) <= FEW_WORKS):
-        frontier = _plain_frontier(model, label_limit=label_limit)
-        frontier = replace(frontier, costs=frontier.costs + np.where(frontier.worths > 0, request.show_cost_minor, 0))
-    else:
-        frontier = _whole_frontier(model, effort=effort)
-    return Staircase(steps=tuple(_steps(frontier, field=field)))
+        return _nothing_hangs(request)
+    return Staircase(steps=tuple(_steps(_quick_frontier(Model.of(field), label_limit=_QUICK_LABELS), field=field)))
+
+
+def _nothing_hangs(request: PlanRequest) -> Staircase:
+    return Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0),))
+
+
+def _quick_frontier(model: Model, *, label_limit: int) -> Frontier:
+    if model.is_plain and len(model.groups) <= FEW_WORKS:
+        return _with_show_cost(_plain_frontier(model, label_limit=label_limit), request=model.field.request)
+    return _whole_frontier(model, effort=QUICK)
+
+
+def _with_show_cost(frontier: Frontier, *, request: PlanRequest) -> Frontier:
+    return replace(frontier, costs=frontier.costs + np.where(frontier.worths > 0, request.show_cost_minor, 0))
+
+
+def _better_of(exact: Frontier, quick: Frontier) -> Frontier:
+    """
+    At every sum the better show of the two, and the lower bound.
+
+    Notes: where both are worth the same for the same money it is the one of `exact`, which minds ties.
+    """
+    costs, worths = np.concatenate([exact.costs, quick.costs]), np.concatenate([exact.worths, quick.worths])
+    choices = np.concatenate([exact.choices, quick.choices])
+    order = np.lexsort((np.arange(len(costs)), -worths, costs))
+    best = np.maximum.accumulate(worths[order])
+    kept = order[np.concatenate([[True], worths[order][1:] > best[:-1]])]
+    ends = np.append(costs[kept][1:] - 1, costs.max())
+    bounds = np.minimum(_bounds_at(exact, ends), _bounds_at(quick, ends))
+    return Frontier(costs[kept], worths[kept], choices[kept], bounds=bounds)
+
+
+def _bounds_at(frontier: Frontier, budgets: IntArray) -> IntArray:
+    """What a frontier says can be had at most; more money never lowers it."""
+    return frontier.bounds[np.maximum(np.searchsorted(frontier.costs, budgets, side="right") - 1, 0)]
 
 
 def _plain_frontier(model: Model, *, label_limit: int) -> Frontier:
@@ -100,13 +132,17 @@ def _ceiling(steps: Steps, *, bounds: IntArray) -> Steps:
     return replace(steps, worths=np.maximum.accumulate(bounds))
 
 
-def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
+def _whole_frontier(model: Model, *, effort: Effort, hung: IntArray | None = None) -> Frontier:
     """
     The same where supplies come in packs, finishes charge, or rules tie works together.
 
     Choices that miss only the walls are changed a little until they hang, before the search is repeated.
+
+    Parameters: hung, choices (N, n) that hang, to begin from.
     """
     loose = Tree(model, groups=model.groups, guide=Guide(), effort=effort, known=_nothing(model))
+    if hung is not None:
+        loose.keep(hung)
     root = loose.grow()
     steps, bounds = loose.steps, loose.bounds()
     hangs = Hangs(model, HangingTest(model.field.request), tests=effort.tests, searches=effort.searches)
@@ -125,6 +161,8 @@ def _whole_frontier(model: Model, *, effort: Effort) -> Frontier:
     missing = missing[np.linspace(0, len(missing) - 1, min(len(missing), effort.repairs)).astype(int)]
     mended = [kept for kept in (hangs.taken_down(picks) for picks in missing.tolist()) if kept is not None]
     tree.keep(np.array(mended, dtype=np.int64).reshape(len(mended), len(model.groups)))
+    if hung is not None and len(model.groups) > FEW_WORKS:
+        tree.keep(hung)
     if effort.is_thorough:
         tree.climb(steps.choices[~sound])
     if effort.is_thorough and len(model.groups) <= FEW_WORKS:

@@ -13,31 +13,19 @@ def listed(model: Model, choices: IntArray) -> Listed:
     """Those of the choices (N, n) that keep every limit and rule but hanging, costed."""
     costs, worths, kept = model.costs_of(choices)
     kept &= keeps_stages(model, choices)
-    marks = np.zeros(len(choices), dtype=np.int64)
-    for i, group in enumerate(model.groups):
-        marks |= group.marks[choices[:, i]]
-    return Listed(costs, worths, marks, choices).take(np.flatnonzero(kept))
+    return Listed(costs, worths, model.marks_of(choices), choices).take(np.flatnonzero(kept))
 
 
 def keeps_stages(model: Model, choices: IntArray) -> BoolArray:
     """Whether what must hang hangs, and every series is in one finish."""
-    width = max(len(group.costs) for group in model.groups)
-    kept = np.ones(len(choices), dtype=bool)
-    allowed = np.zeros((len(model.groups), width), dtype=bool)
+    works = np.arange(len(model.groups))
+    kept = model.offer(0, (-1,) * len(model.stages)).options[works, choices].all(axis=1)
     for stage in model.stages:
-        ways = np.zeros(len(choices), dtype=bool)
-        for mode in stage:
-            table = np.zeros((len(mode.members), width), dtype=bool)
-            for row, picks in enumerate(mode.picks):
-                table[row, picks] = True
-            if len(stage) == 1:
-                allowed[list(mode.members)] = table
-            else:
-                allowed[list(mode.members)] = True
-                ways |= table[np.arange(len(table)), choices[:, mode.members]].all(axis=1)
         if len(stage) > 1:
-            kept &= ways
-    return kept & allowed[np.arange(len(allowed)), choices].all(axis=1)
+            members = np.array(stage[0].members)
+            finishes = np.bitwise_or.reduce(model.tables.marks[members, choices[:, members]], axis=1)
+            kept &= np.bitwise_count(finishes) <= 1
+    return np.asarray(kept)
 
 
 def trim(model: Model, choices: IntArray) -> IntArray:

@@ -37,7 +37,7 @@ SMALL = Effort(
     is_thorough=True,
 )
 LARGE = Effort(
-    labels=100_000,
+    labels=200_000,
     label_limit=2_000,
     pair_limit=200_000,
     lines=10,
@@ -48,7 +48,7 @@ LARGE = Effort(
     is_thorough=True,
 )
 QUICK = Effort(
-    labels=1_600,
+    labels=600,
     label_limit=60,
     pair_limit=20_000,
     lines=5,

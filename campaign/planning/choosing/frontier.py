@@ -168,15 +168,15 @@ class Search:
                 )
             )
 
-    def settle(self, steps: Steps, *, first: float = np.inf) -> None:
+    def settle(self, steps: Steps, *, first: float = np.inf, at_once: bool = False) -> None:
         """
         Look at every choice that can matter beside the known steps, as far as the limits allow.
 
-        Parameters: first, the largest regret looked at in the first round.
+        Parameters: first, the largest regret looked at in the first round; at_once, whether there is but one round.
         """
         self.steps = steps
         stuck = np.zeros(len(self.prices.money), dtype=bool)
-        allowed = 0.0
+        allowed = np.inf if at_once else 0.0
         while True:
             needed = needed_regret(self.prices, steps=self.steps, ceiling=self.guide.ceiling)
             wanting = np.flatnonzero((needed > self.done) & ~stuck)

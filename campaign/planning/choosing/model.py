@@ -72,6 +72,28 @@ class Rules:
 
 
 @dataclass(frozen=True, slots=True)
+class Tables:
+    """The groups side by side, padded with nothings: costs, worths, marks (n, O); uses (n, O, m)."""
+
+    costs: IntArray
+    worths: IntArray
+    marks: IntArray
+    uses: IntArray
+
+    @classmethod
+    def of(cls, groups: Sequence[Group]) -> "Tables":
+        """Parameters: groups, one or more."""
+        shape = len(groups), max(len(group.costs) for group in groups)
+        costs, worths, marks = (np.zeros(shape, dtype=np.int64) for _ in range(3))
+        uses = np.zeros((*shape, groups[0].uses.shape[1]), dtype=np.int64)
+        for i, group in enumerate(groups):
+            count = len(group.costs)
+            costs[i, :count], worths[i, :count] = group.costs, group.worths
+            marks[i, :count], uses[i, :count] = group.marks, group.uses
+        return cls(costs, worths, marks, uses)
+
+
+@dataclass(frozen=True, slots=True)
 class Model:
     """
     A request in numbers.
@@ -86,7 +108,8 @@ class Model:
     rules: Rules
     marks: dict[str, int]
     charged: int
-    offers: dict[int, "Offer"] = field_of(default_factory=dict)
+    tables: Tables
+    offers: dict[tuple[int, tuple[int, ...]], "Offer"] = field_of(default_factory=dict)
 
     @classmethod
     def of(cls, field: Field) -> "Model":
@@ -102,7 +125,7 @@ class Model:
         rules = Rules(resources, request.show_cost_minor, setups, request.most_finishes)
         groups = _groups(rows, resources=resources, marks=marks)
         charged = sum(marks[one.code] for one in terms if one.setup_minor or one.least_minor)
-        return cls(field, groups, _stages(field, rows=rows), rules, marks, charged)
+        return cls(field, groups, _stages(field, rows=rows), rules, marks, charged, Tables.of(groups))
 
     @property
     def is_plain(self) -> bool:
@@ -116,52 +139,64 @@ class Model:
         """Whether a work need not hang."""
         return not self.field.request.works[self.field.members[member][0]].must_hang
 
-    def offer(self, barred: int) -> "Offer":
-        """What may be taken when the finishes with these marks are not on offer."""
-        if barred not in self.offers:
-            self.offers[barred] = Offer.of(self, barred=barred)
-        return self.offers[barred]
+    def offer(self, barred: int, modes: tuple[int, ...]) -> "Offer":
+        """What may be taken when the finishes with these marks are not on offer, and stages are in these modes."""
+        if (barred, modes) not in self.offers:
+            self.offers[barred, modes] = Offer.of(self, barred=barred, modes=modes)
+        return self.offers[barred, modes]
 
     def costs_of(self, choices: IntArray) -> tuple[IntArray, IntArray, BoolArray]:
         """Whole costs, worths and whether the limits are kept (N,), of choices (N, n)."""
-        count = len(choices)
-        own, worths, marks = (np.zeros(count, dtype=np.int64) for _ in range(3))
-        uses = np.zeros((count, len(self.rules.resources)), dtype=np.int64)
-        for i, group in enumerate(self.groups):
-            picks = choices[:, i]
-            own += group.costs[picks]
-            worths += group.worths[picks]
-            marks |= group.marks[picks]
-            uses += group.uses[picks]
+        tables, works = self.tables, np.arange(len(self.groups))
+        own, worths = tables.costs[works, choices].sum(axis=1), tables.worths[works, choices].sum(axis=1)
+        marks, uses = self.marks_of(choices), tables.uses[works, choices].sum(axis=1)
         limits = np.array([_or_endless(resource.capacity) for resource in self.rules.resources], dtype=np.int64)
         kept = (uses <= limits).all(axis=1) & self.rules.allows(marks)
         return self.rules.costs(own, uses=uses, marks=marks), worths, kept
+
+    def marks_of(self, choices: IntArray) -> IntArray:
+        """The marks (N,) of choices (N, n)."""
+        return np.asarray(np.bitwise_or.reduce(self.tables.marks[np.arange(len(self.groups)), choices], axis=1))
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
     """
-    The stages with some finishes left out, and whether an option (n, O) is on offer at all, padded with False.
+    The stages with some finishes left out, whether an option (n, O) is on offer at all, padded with False, the marks
+    that are, and the least and the most (m,) of every resource that a choice can use.
 
     A stage without modes means that there is no choice at all.
     """
 
     stages: tuple[Stage, ...]
     options: BoolArray
+    marks: int
+    least: IntArray
+    most: IntArray
 
     @classmethod
-    def of(cls, model: Model, *, barred: int) -> "Offer":
-        """Parameters: barred, marks."""
+    def of(cls, model: Model, *, barred: int, modes: tuple[int, ...]) -> "Offer":
+        """Parameters: barred, marks; modes, per stage the only one it may be in, -1 for any."""
         groups = model.groups
         options = np.zeros((len(groups), max(len(group.costs) for group in groups)), dtype=bool)
         stages = []
-        for stage in model.stages:
-            modes = [_without(mode, groups=groups, barred=barred) for mode in stage]
-            stages.append(tuple(mode for mode in modes if all(len(picks) for picks in mode.picks)))
+        for stage, chosen in zip(model.stages, modes, strict=True):
+            left = [
+                _without(mode, groups=groups, barred=barred) for mode in (stage if chosen < 0 else (stage[chosen],))
+            ]
+            stages.append(tuple(mode for mode in left if all(len(picks) for picks in mode.picks)))
             for mode in stages[-1]:
                 for member, picks in zip(mode.members, mode.picks, strict=True):
                     options[member, picks] = True
-        return cls(tuple(stages), options)
+        marks, columns = 0, len(model.rules.resources)
+        least, most = np.zeros(columns, dtype=np.int64), np.zeros(columns, dtype=np.int64)
+        for group, row in zip(groups, options, strict=True):
+            offered = row[: len(group.costs)]
+            if offered.any():
+                marks |= int(np.bitwise_or.reduce(group.marks[offered]))
+                least += group.uses[offered].min(axis=0)
+                most += group.uses[offered].max(axis=0)
+        return cls(tuple(stages), options, marks, least, most)
 
     @property
     def is_empty(self) -> bool:

@@ -25,7 +25,7 @@ _NEVER = -1e15
 _SOFT, _WARM_SOFT, _SHARP = 0.3, 0.1, 0.02  # of the best worth of an option
 _DAMP, _MORE, _LESS = 10.0, 4.0, 2.0
 _ROUNDS = 16
-_WARM_ROUNDS = 8
+_WARM_ROUNDS = 10
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from campaign.planning.arrays import FloatArray, IntArray
-from campaign.planning.choosing.cells import Cell
+from campaign.planning.choosing.cells import Cell, Terms
 from campaign.planning.choosing.climb import climb, listed, trim
 from campaign.planning.choosing.effort import Effort
 from campaign.planning.choosing.frontier import Guide, Problem, Search
@@ -28,11 +28,13 @@ from campaign.planning.choosing.tolls import Lines, Relaxation, prices_of
 from campaign.planning.costing.curves import PackCurve
 
 _FIRST_REGRET = 0.05  # of the best worth of a single option: how far the first look at a cell goes
-_CELL_LABELS = 400  # what opening a cell costs, in labels
-_EASY = 40  # so few partial choices are looked at sooner than a cell is split
+_CELL_LABELS = 150  # what opening a cell costs, in labels
+_EASY = 150  # so few partial choices are looked at sooner than a cell is split
+_FEW = 1_500  # so few are looked at in one round
 _MORE_LABELS, _MOST_LABELS = 4, 40_000
 _BINS = 24
 _BUDGETS = 32
+_WIDTH = 0.01  # how much the coarseness of a curve counts beside what one choice pays too little
 _BEYOND = 0.5  # budgets looked at lie just above the costs of steps
 
 
@@ -107,8 +109,8 @@ class Tree:
 
     def _plant(self) -> Node | None:
         """The whole as one cell, with lines at budgets from nothing to the most that can be spent."""
-        cell = Cell.whole(self.model)
-        if cell.offer.is_empty:
+        cell = Cell.whole(self.model).tight
+        if cell.is_empty:
             return None
         free = self._relaxation.settle(cell, budgets=np.zeros(0))
         _, _, relaxed = self._priced(cell, free)
@@ -125,13 +127,14 @@ class Tree:
     def _node(self, cell: Cell, prices: Prices, lines: Lines, relaxed: IntArray) -> Node:
         nothing = np.full(len(prices.money), -prices.tolerance)
         node = Node(cell, prices, lines, relaxed, nothing, nothing, self.effort.label_limit)
-        node.promised = self._promised(node)
+        node.promised = self._bound(node, budgets=self._budgets)
         return node
 
-    def _promised(self, node: Node) -> FloatArray:
-        owners = node.prices.owner(self._budgets)
+    def _bound(self, node: Node, *, budgets: FloatArray) -> FloatArray:
+        """What a cell promises at each budget, over all that was looked at."""
+        owners = node.prices.owner(budgets)
         reached = np.maximum(node.done[owners], 0.0)
-        return np.asarray(node.prices.peaks[owners] + node.prices.money[owners] * self._budgets - reached)
+        return np.asarray(node.prices.peaks[owners] + node.prices.money[owners] * budgets - reached)
 
     def _priced(self, cell: Cell, lines: Lines) -> tuple[Prices, Lines, IntArray]:
         return prices_of(self._relaxation, cell, lines)
@@ -155,6 +158,7 @@ class Tree:
     def keep(self, choices: IntArray) -> None:
         """Take in those of these choices (N, n) that are better than the steps."""
         found = listed(self.model, choices)
+        found = found.take(np.flatnonzero(found.worths >= self.steps.worth_at(found.costs)))
         self.steps = merge(self.steps, found, accept=self.guide.accept, doubts=self.doubts)
 
     def _push(self, node: Node) -> None:
@@ -166,14 +170,15 @@ class Tree:
         """
         The open cell to look at next: the one that promises most at some budget.
 
-        Budgets take turns by how much is promised there and how often it was looked at already, so that no part of
-        the staircase waits for another.
+        Budgets take turns by how much is promised there beside what is known, and how often it was looked at already,
+        so that no part of the staircase waits for another.
         """
         promised = np.array([node.promised for node in self._open])
         gaps = promised.max(axis=0) - self.steps.worth_at(self._budgets)
         if self.guide.ceiling is not None:
             gaps = np.minimum(gaps, self.guide.ceiling.worth_at(self._budgets) - self.steps.worth_at(self._budgets))
-        at = int(np.argmax(gaps / self._looks))
+        share = gaps / np.maximum(self.steps.worth_at(self._budgets), self._relaxation.top)
+        at = int(np.argmax(share / self._looks))
         self._looks[at] += 1
         return int(np.argmax(promised[:, at]))
 
@@ -182,27 +187,28 @@ class Tree:
         wanting = np.flatnonzero(needed > node.done)
         if not len(wanting):
             return
-        halves = self._split(node, wanting=wanting)
+        halves = self._split(node, wanting=wanting, needed=needed)
         count = self._count(node.prices, index=wanting, needed=needed)
         if halves is None and not self.effort.is_thorough and count > self.effort.label_limit:
             self._left.append(node)
         elif halves is None or count <= min(_EASY, self.effort.label_limit):
-            is_open = self._search(node)
+            is_open = self._search(node, at_once=count <= _FEW)
             if halves is None and is_open:
                 self._put_back(node)
             elif not is_open:
                 return
-        for cell in halves or ():
-            if not cell.offer.is_empty:
+        for part in halves or ():
+            cell = part.tight
+            if not cell.is_empty:
                 self._open_cell(cell, parent=node)
 
-    def _search(self, node: Node) -> bool:
+    def _search(self, node: Node, *, at_once: bool) -> bool:
         """Look at the choices of a cell as far as its limit allows; whether some may still matter."""
         share = node.limit // self.effort.label_limit
         guide = replace(self.guide, label_limit=node.limit, pair_limit=share * self.effort.pair_limit)
         search = Search(self._problem(node.cell), prices=node.prices, guide=guide)
         search.done = node.done.copy()
-        search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0))
+        search.settle(self.steps, first=max(_FIRST_REGRET * self._relaxation.top, 1.0), at_once=at_once)
         self.steps, self.spent = search.steps, self.spent + search.labels + _CELL_LABELS
         self.doubts.extend(search.doubts)
         node.done = search.done
@@ -212,14 +218,12 @@ class Tree:
     def _put_back(self, node: Node) -> None:
         """A cell that cannot be split waits for its turn with a higher limit, up to the highest."""
         node.limit *= _MORE_LABELS
-        node.promised = self._promised(node)
+        node.promised = self._bound(node, budgets=self._budgets)
         (self._open if node.limit <= _MOST_LABELS else self._left).append(node)
 
     def _open_cell(self, cell: Cell, *, parent: Node) -> None:
         """A part of a cell, with its parent's lines and new ones at budgets where the parent promised something."""
-        asked = np.flatnonzero(parent.promised > self.steps.worth_at(self._budgets))
-        asked = asked[np.linspace(0, len(asked) - 1, min(len(asked), self.effort.lines)).astype(int)]
-        budgets = self._budgets[asked]
+        budgets = self._asked(parent)
         owners = np.append(parent.prices.owner(budgets), len(parent.lines.money) - 1)
         fresh = self._relaxation.settle(cell, budgets=budgets, start=parent.lines.only(owners))
         prices, lines, relaxed = self._priced(cell, parent.lines.joined(fresh))
@@ -227,26 +231,47 @@ class Tree:
         self._merge(relaxed)
         self._push(self._node(cell, prices, lines, relaxed))
 
-    def _split(self, node: Node, *, wanting: IndexArray) -> tuple[Cell, Cell] | None:
-        """Two parts of a cell: by a finish that costs something, else by the packs that blur the bound most."""
+    def _asked(self, node: Node) -> FloatArray:
+        """Some budgets where a cell promises more than is known, evenly spread over the steps."""
+        ends = np.append(self.steps.costs[1:] - 1.0, max(self.steps.costs[-1], node.prices.starts[-1]) + _BEYOND)
+        known = (
+            self.steps.worths
+            if self.guide.ceiling is None
+            else np.where(self.steps.worths < self.guide.ceiling.worth_at(ends), self.steps.worths, np.inf)
+        )
+        asked = np.flatnonzero(self._bound(node, budgets=ends) >= known + 1)
+        chosen = asked[np.linspace(0, len(asked) - 1, min(len(asked), self.effort.lines)).astype(int)]
+        return np.asarray(ends[chosen])
+
+    def _split(self, node: Node, *, wanting: IndexArray, needed: FloatArray) -> tuple[Cell, ...] | None:
+        """Parts of a cell: by a finish that costs something, else by packs, else by a series' finish."""
         cell = node.cell
         open_marks = cell.undecided
         if open_marks:
             mark = open_marks & -open_marks
             return cell.decided(mark, is_used=True), cell.decided(mark, is_used=False)
-        best, widest, at = 0.0, -1, 0
-        money = node.prices.money[wanting]
+        parts = self._split_by_packs(cell, relaxed=node.relaxed[int(wanting[np.argmax(needed[wanting])])])
+        if parts is not None:
+            return parts
+        series = [(len(stage[0].members), -i) for i, stage in enumerate(cell.offer.stages) if len(stage) > 1]
+        return cell.in_mode(-max(series)[1]) if series else None
+
+    def _split_by_packs(self, cell: Cell, *, relaxed: IntArray) -> tuple[Cell, Cell] | None:
+        """Between the numbers of packs where what the relaxed choice would pay lies furthest below what it costs."""
+        terms, most, parts = Terms.of(cell), -1.0, None
         for column, resource in enumerate(self.model.rules.resources):
             first, last = cell.first[column], cell.last[column]
             if not isinstance(resource.curve, PackCurve) or first == last:
                 continue
             costs, reach = resource.curve.costs, resource.curve.reach
-            blur = float(money.max()) * float(costs[last] - costs[first]) / (last - first)
-            if blur > best or widest < 0:
-                used = np.array([self._used(column, choice) for choice in node.relaxed[wanting]])
-                middle = int(np.median(np.searchsorted(reach, used)))
-                best, widest, at = blur, column, min(max(middle, first), last - 1)
-        return cell.split(widest, at=at) if widest >= 0 else None
+            used = self._used(column, relaxed)
+            reached = min(max(int(np.searchsorted(reach, used)), first), last)
+            paid = float(costs[first]) + terms.rates[column] * max(used - float(reach[first]), 0.0)
+            # Where no pack is begun, the coarser curve goes first.
+            short = float(costs[reached]) - paid + _WIDTH * float(costs[last] - costs[first]) / (last - first)
+            if short > most:
+                most, parts = short, cell.split(column, at=min(max(reached - 1, first), last - 1))
+        return parts
 
     def _used(self, column: int, choice: IntArray) -> int:
         return sum(int(group.uses[pick, column]) for group, pick in zip(self.model.groups, choice, strict=True))
