@@ -192,6 +192,11 @@ def test_a_friend_does_not_move_where_the_post_is_dearer(visitor: Any, pledge: P
     assert "is not a postcode of France" in bad
 
 
+def test_cancelling_says_which_copies_become_free(visitor: Any, pledge: Pledge) -> None:
+    html = text_of(visitor.get(f"/my/{pledge.code}/cancel/"))
+    assert "Copies 1 and 2 of 20 are free for others at once" in html
+
+
 def test_no_such_friend_leads_back(visitor: Any, pledge: Pledge) -> None:
     assert visitor.get(f"/my/{pledge.code}/friend/2/address/").url == f"/my/{pledge.code}/"
 
