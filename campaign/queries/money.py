@@ -12,6 +12,7 @@ from campaign.models import Account, CashEntry, Copy, Pledge, Show
 from campaign.planning import Income, WallMoney, wall_money
 
 HELD, PAID = Pledge.State.HELD, Pledge.State.PAID
+LOOSE = (Copy.State.FREE, Copy.State.OFFERED)  # nobody has ordered it, whether it is offered to somebody or not
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,7 @@ _GIVEN_BACK = Q(cash_entries__debit=Account.REFUNDS, cash_entries__corrects=None
 
 
 def _loose_prints(show: Show) -> QuerySet[Any, Any]:
-    loose = Copy.objects.filter(edition__show=show, is_printed=True, state=Copy.State.FREE).order_by()
+    loose = Copy.objects.filter(edition__show=show, is_printed=True, state__in=LOOSE).order_by()
     return loose.values("edition__show").annotate(total=Sum("edition__make_cost_minor")).values("total")
 
 

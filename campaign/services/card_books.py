@@ -159,7 +159,14 @@ def settle_sent_back(sent: SentBack, *, now: datetime) -> Finding:
         return Finding(f"A refund for order {payment.pledge.code} is on its way.", payment)
     happened_on = sent.created_at.astimezone(payment.pledge.show.zone).date()
     went = format_minor(sent.amount_minor, currency=sent.currency, locale=payment.pledge.show.locale)
-    if refund and refund.state != Refund.State.CALLED_OFF and refund.amount_minor == sent.amount_minor:
+    # Settled by hand another way meanwhile: then it went twice, and the second time is booked for what it is.
+    is_another = (
+        refund is not None
+        and refund.state == Refund.State.DONE
+        and (refund.way != "card" or refund.processor_id not in ("", sent.id))
+    )
+    is_open = refund is not None and refund.state != Refund.State.CALLED_OFF and not is_another
+    if refund and is_open and refund.amount_minor == sent.amount_minor:
         was_done = refund.state == Refund.State.DONE
         Refund.objects.filter(pk=refund.pk).update(processor_id=sent.id)
         settle_refund(refund=refund, happened_on=happened_on, now=now)

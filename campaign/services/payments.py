@@ -288,8 +288,11 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
     Writes: CashEntry. A paid order keeps its state: money that is short then shows as missing. One that waits is paid
     if all of its money is there now (a refund was undone): Pledge, Copy. The bank's line of it is open again: BankLine.
     Mails: payment_received in that case.
+    Raises: NotInThisState for an entry that is itself a correction.
     Repeat: an entry is corrected once; the second call gives the first correction.
     """
+    if entry.corrects_id:
+        raise NotInThisState(what="This line", state="a correction already; book what is right as a new line")
     show = Show.objects.select_for_update(no_key=True).get(pk=entry.show_id)
     pledge = _locked(entry.pledge_id) if entry.pledge_id else None
     known = CashEntry.objects.filter(corrects=entry).first()

@@ -29,6 +29,7 @@ from campaign.models import (
     Suppression,
     Waiter,
 )
+from campaign.queries.money import received_for
 
 OWED = (Refund.State.OWED, Refund.State.SENDING, Refund.State.FAILED)
 
@@ -136,6 +137,8 @@ def why_not_yet(pledge: Pledge) -> str:
         return f"Money is owed back for order {pledge.code}. Give it back first, or call the refund off."
     if pledge.state == Pledge.State.PAID and Copy.objects.filter(pledge=pledge, is_posted=False).exists():
         return f"The prints of order {pledge.code} are not posted yet. Post them, or cancel the order, first."
+    if pledge.state != Pledge.State.PAID and received_for(pledge) > 0 and not pledge.refunds.exists():
+        return f"Money came for order {pledge.code} after it had ended. Decide first what becomes of it."
     return ""
 
 
@@ -219,7 +222,7 @@ def _erase_mails(which: Q) -> int:
     State = OutboxMessage.State
     mails = OutboxMessage.objects.filter(which).exclude(recipient="")
     mails.filter(state__in=[State.PENDING, State.STUCK, State.UNKNOWN]).update(state=State.DROPPED)
-    return mails.exclude(state=State.SENDING).update(recipient="", subject="", text="", html="", headers={})
+    return mails.update(recipient="", subject="", text="", html="", headers={})
 
 
 def hash_address(email: str) -> str:

@@ -4,9 +4,10 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 
 from campaign.errors import NotReady
-from campaign.models import Job, Paper, Pledge
+from campaign.models import Copy, Job, Paper, Pledge
 from campaign.services import people
 from campaign.services.people import Erased
 from fulfilment.models import Parcel
@@ -39,7 +40,8 @@ def erase_person(*, email: str, reason: str, now: datetime) -> Erased:
     Raises: NotReady while an order or a parcel could not be carried out any more.
     Repeat: nothing is left to remove; zeros.
     """
-    if Parcel.objects.filter(email__iexact=email.strip(), state=Parcel.State.TO_PACK).exists():
+    waiting = Parcel.objects.filter(email__iexact=email.strip(), state=Parcel.State.TO_PACK)
+    if waiting.filter(parcel_copies__copy__state=Copy.State.SPOKEN_FOR).exists():
         raise NotReady("A parcel for this person is not posted yet. Post it first, or cancel the order.")
     erased = people.erase_person(email=email, reason=reason, now=now)
     forget_parcels()
@@ -49,15 +51,18 @@ def erase_person(*, email: str, reason: str, now: datetime) -> Erased:
 @transaction.atomic(durable=True)
 def forget_parcels() -> int:
     """
-    Take names and addresses off posted parcels whose orders have lost their person, and drop papers that show them.
+    Take names and addresses off parcels whose orders have lost their person, and drop papers that show them.
 
     Papers of a job are dropped once every parcel of it is without a person; until then other parcels may need them.
     Writes: Parcel; deletes Paper.
     Repeat: nothing is left to do. Returns how many parcels lost their person.
     """
-    posted = Parcel.objects.filter(state=Parcel.State.POSTED).exclude(email="")
-    known = posted.filter(parcel_copies__copy__pledge__erased_at=None).values("pk")
-    gone = list(posted.exclude(pk__in=known).values_list("pk", flat=True))
+    named = Parcel.objects.exclude(email="")
+    needed = Pledge.objects.filter(erased_at=None)
+    # A parcel stays named while an order in it, or another one of the same person, still has its person.
+    holding = named.filter(parcel_copies__copy__pledge__in=needed).values("pk")
+    same = needed.filter(show=OuterRef("show"), email__iexact=OuterRef("email"))
+    gone = list(named.exclude(pk__in=holding).exclude(Exists(same)).values_list("pk", flat=True))
     if not gone:
         return 0
     Parcel.objects.filter(pk__in=gone).update(name="", email="", address={}, tracking_number="")
@@ -73,8 +78,7 @@ def forget_old(*, now: datetime) -> int:
     Repeat: nothing is left to do.
     """
     erased = people.erase_finished_shows(now=now)
-    if erased:
-        forget_parcels()
+    forget_parcels()
     return erased
 
 

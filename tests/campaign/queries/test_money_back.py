@@ -1,6 +1,6 @@
 """Wall money after endings: what went back is a line of its own, and prints made for ended orders cost."""
 
-from campaign.models import Copy
+from campaign.models import Copy, Waiter
 from campaign.queries.money import read_money
 from campaign.services.pledges import cancel_pledge
 from campaign.services.refunds import give_back
@@ -54,3 +54,17 @@ def test_a_print_made_for_an_ended_order_costs_until_it_is_ordered_again(db):
     pay(again)
     assert "Prints made for orders that ended" not in lines(show)
     assert lines(show)["Making the ordered prints"] == -MAKE
+
+
+def test_a_print_made_for_an_ended_order_costs_while_it_is_offered_to_the_waiting_list(db):
+    show = make_show(copies=1)
+    pledge = place(show)
+    pay(pledge)
+    Copy.objects.update(is_printed=True)
+    cancel_pledge(pledge=pledge, by_backer=True, now=NOW)
+    waiter = Waiter.objects.create(
+        edition=show.editions.get(), name="Wim Wartet", email="wim@example.org", state="offered", asked_at=NOW,
+        offer_until_at=NOW,
+    )  # fmt: skip
+    Copy.objects.update(state="offered", waiter=waiter)
+    assert lines(show)["Prints made for orders that ended"] == -MAKE

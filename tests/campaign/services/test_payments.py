@@ -159,3 +159,12 @@ def test_the_same_form_with_another_amount_is_refused_and_books_nothing(show):
     with pytest.raises(BookedOtherwise):
         pay(pledge, key="abc", amount_minor=2_000)
     assert CashEntry.objects.count() == 1
+
+
+def test_a_correction_is_not_corrected(show):
+    pledge = place(show)
+    pay(pledge)
+    correction = payments.correct_entry(entry=CashEntry.objects.get(), reason="wrong order", now=NOW)
+    with pytest.raises(NotInThisState):
+        payments.correct_entry(entry=correction, reason="after all not", now=NOW)
+    assert CashEntry.objects.count() == 2

@@ -11,6 +11,7 @@ from campaign.errors import NotReady
 from campaign.models import CashEntry, Erasure, OutboxMessage, Paper, Pledge, Suppression
 from campaign.services.people import erase_finished_shows, hash_address, months_later
 from campaign.services.pledges import cancel_pledge
+from campaign.services.refunds import call_off_refund
 from campaign.services.updates import stop_news
 from fulfilment.models import Parcel
 from fulfilment.services.parcels import mark_posted
@@ -194,3 +195,26 @@ def test_people_who_come_back_with_an_old_backup_are_removed_again(show):
 )
 def test_months_later_is_the_same_day_or_the_months_last(day, months, wanted):
     assert months_later(day, months) == wanted
+
+
+def test_a_parcel_whose_order_was_cancelled_forgets_its_person_too(show, engine):
+    engine("plain")
+    pledge = order(show, **WHO)
+    order(show)
+    close(show)
+    print_all(show)
+    work(end(show))
+    cancel_pledge(pledge=pledge, by_backer=False, now=LATER)
+    for refund in pledge.refunds.all():
+        call_off_refund(refund=refund, reason="kept", now=LATER)
+    erase_person(email=WHO["email"], reason="asked", now=LATER)
+    left = everything_as_text()
+    assert "quirina" not in left
+
+
+def test_money_that_came_after_the_end_keeps_its_person(show):
+    pledge = place(show, **WHO)
+    cancel_pledge(pledge=pledge, by_backer=True, now=NOW)
+    pay(pledge)
+    with pytest.raises(NotReady):
+        erase_person(email=WHO["email"], reason="asked", now=NOW)
