@@ -69,7 +69,7 @@ class PublicPage:
 
 
 def read_public_page(show: Show, *, now: datetime) -> PublicPage:
-    """The page of `show` at the moment `now`, from at most 13 queries whatever the number of works and orders."""
+    """The page of `show` at the moment `now`, from at most 14 queries whatever the number of works and orders."""
     editions = _editions(show, now=now)
     standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
     fixed = _fixed(show)

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-from campaign.access import list_shows_for_artist
+from campaign.access import is_artist, list_shows_for_helper
 from campaign.queries.all_stairs import read_all_stairs
 from campaign.queries.studio import read_studio_page
 from campaign.views.rooms import room
@@ -19,10 +19,11 @@ from campaign.views.rooms import room
 @require_GET
 def studio(request: HttpRequest) -> HttpResponse:
     """The one show there is, or the list of them."""
-    shows = list_shows_for_artist(request.user)
+    shows = list_shows_for_helper(request.user)
+    first_page = "campaign:standing" if is_artist(request.user) else "fulfilment:print"
     if len(shows) == 1:
-        return redirect("campaign:standing", show_code=shows[0].code)
-    return render(request, "campaign/studio/shows.html", {"shows": shows})
+        return redirect(first_page, show_code=shows[0].code)
+    return render(request, "campaign/studio/shows.html", {"shows": shows, "first_page": first_page})
 
 
 @room("GET")

@@ -2,9 +2,9 @@
 
 from campaign.models import Show
 from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
+from campaign.queries.paper_size import page_size_of
 from fulfilment.queries.cautions import DRILLING
 from fulfilment.queries.hanging import read_hanging
-from campaign.queries.paper_size import page_size_of
 
 PAPER_WIDTH_MM = {"A4": 182, "letter": 188}  # the page less its margins
 MOST_HEIGHT_MM = 125  # leaves room for a table under the drawing
