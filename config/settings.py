@@ -1,5 +1,6 @@
 """The only settings module: laptop and server differ by environment variables alone, all listed in .env.example."""
 
+import os
 from pathlib import Path
 
 import environ
@@ -8,6 +9,8 @@ from csp.constants import NONE, SELF
 from config.env import BadSetting, env_bool, env_int, env_list, env_origin, env_secret, env_str, url_host
 from config.logs import logging_settings
 
+# The engine's tables are small: threads of the algebra library only wait for each other. Before numpy is loaded.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 ROOT = Path(__file__).resolve().parent.parent
 LAPTOP = env_bool("WALLFUL_DEBUG", default=True)  # a key that needs no setting, files without collecting, the demo
 # The pages with the inside of the site are for who asks for them; everybody else sees our own error pages.

@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator
+from importlib import import_module
 from math import ceil
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -32,11 +33,9 @@ def edit_rows() -> list[Row]:
 
 
 def _measure() -> list[float]:
-    """The waits on a database on disk, so that every commit is paid for."""
+    """The waits on a database on disk, so that every commit is paid for, in a process set up as a server's."""
     os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
-    import django
-
-    django.setup()
+    import_module("config.wsgi")
     from django.db import connection
     from django.test.utils import setup_test_environment, teardown_test_environment
 
