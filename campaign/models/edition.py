@@ -204,8 +204,12 @@ class PostageRate(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["show", "zone", "up_to_copies", "up_to_g", "valid_from_on"],
-                nulls_distinct=False,
                 name="postage_steps_differ_within_a_zone",
+            ),
+            models.UniqueConstraint(
+                fields=["show", "zone", "up_to_copies", "up_to_g"],
+                condition=models.Q(valid_from_on=None),
+                name="postage_steps_without_a_day_differ",
             ),
             models.CheckConstraint(
                 condition=models.Q(charge_minor__gte=0, cost_minor__gte=0), name="postage_is_not_negative"

@@ -119,7 +119,8 @@ def _fixed(show: Show) -> Plan | None:
 
 def _pencil(standing: Standing) -> tuple[Plan | None, str]:
     """
-    What is drawn in pencil, apart from what hangs, and what it takes: the next level, or the next step where every level is reached.
+    What is drawn in pencil, apart from what hangs, and what it takes: the next level, or the next step where every
+    level is reached.
 
     Where the level takes down or shrinks something that hangs now, the two cannot be drawn over each other: then it
     is the richest show on the way to the level that keeps all that hangs. None where there is no such show.

@@ -41,7 +41,7 @@ def test_the_contact_sheet_says_what_hangs(ada_client, show):
 
 def test_while_the_shows_are_worked_out_the_sheet_says_so(ada_client, show):
     Show.objects.update(inputs_version=99)
-    assert ada_client.get(WORKS).content.decode().count("being worked out") == 6
+    assert ada_client.get(WORKS).content.decode().count("being worked out") == 7
 
 
 def test_once_closed_the_sheet_shows_the_fixed_plan_and_no_button(ada_client, show):
