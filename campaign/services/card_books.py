@@ -105,6 +105,8 @@ def _settle_paid(session: Session, *, payment: CardPayment, now: datetime) -> Fi
     charge, pledge = session.charge, payment.pledge
     if charge is None:
         raise TemporaryFailure("paid, but the processor does not show the charge yet")
+    if _is_booked(session, charge=charge, payment=payment):
+        return _told(charge, payment=payment, has_changed=False)
     try:
         record_payment(
             pledge=pledge, key=f"card:{session.id}", amount_minor=charge.amount_minor, fee_minor=charge.fee_minor or 0,
@@ -112,7 +114,20 @@ def _settle_paid(session: Session, *, payment: CardPayment, now: datetime) -> Fi
         )  # fmt: skip
     except Refusal as refusal:
         return Finding(f"Order {pledge.code}: {refusal.sentence}", payment, is_trouble=True)
-    has_changed = _note_paid(payment, session=session, charge=charge, now=now)
+    return _told(charge, payment=payment, has_changed=_note_paid(payment, session=session, charge=charge, now=now))
+
+
+def _is_booked(session: Session, *, charge: Charge, payment: CardPayment) -> bool:
+    """True where row and book have all of it already, as mostly in the daily comparison."""
+    row = (payment.state, payment.fee_minor, payment.available_on)
+    if charge.fee_minor is None or row != (State.PAID, charge.fee_minor, charge.available_on):
+        return False
+    entry = CashEntry.objects.filter(key=f"payment:card:{session.id}", amount_minor=charge.amount_minor)
+    return entry.exists()
+
+
+def _told(charge: Charge, *, payment: CardPayment, has_changed: bool) -> Finding:
+    pledge = payment.pledge
     came = format_minor(charge.amount_minor, currency=payment.currency, locale=pledge.show.locale)
     if charge.amount_minor != payment.amount_minor:
         asked = format_minor(payment.amount_minor, currency=payment.currency, locale=pledge.show.locale)

@@ -65,7 +65,14 @@ def _settle(paid_out: PaidOut, *, parts: list[Part], now: datetime) -> Finding:
     if paid_out.amount_minor and not parts:
         words = f"{amount} was paid out, but the processor does not say of which payments. Nothing was booked."
         return Finding(words, is_trouble=True, has_changed=has_moved)
-    return Finding(f"{amount} was paid out.", has_changed=any(booked) or has_moved)
+    return Finding(f"{amount} was paid out{_of_others(row, shares=shares)}.", has_changed=any(booked) or has_moved)
+
+
+def _of_others(payout: Payout, *, shares: Counter[int]) -> str:
+    """What of a payout is no payment of this site, such as a monthly fee or money of another shop."""
+    rest_minor = payout.amount_minor - sum(shares.values())
+    rest = format_minor(rest_minor, currency=payout.currency, locale="en")
+    return f", of which {rest} is of no payment here" if rest_minor else ""
 
 
 def _shares(parts: list[Part], *, payout: Payout) -> Counter[int]:

@@ -55,7 +55,7 @@ def my_card_back(request: HttpRequest, code: str) -> HttpResponse:
     except LinkNeeded as refusal:
         return link_needed(request, refusal)
     payment, is_watching = find_card_payment(pledge), "still" not in request.GET
-    if pledge.state != "held" or payment is None or payment.state in ("expired", "failed"):
+    if pledge.state != "held" or payment is None or payment.state not in ("wanted", "open"):
         return redirect("campaign:my_pledge", code=code)
     context = {**_context(pledge, now=timezone.now()), "payment": payment, "is_watching": is_watching}
     response = render(request, "campaign/public/card_back.html", context)

@@ -203,6 +203,7 @@ def test_money_of_others_in_the_same_payout_is_left_alone(paid, stand_in):
     balances = read_balances(paid.pledge.show)
     assert balances[Account.PROCESSOR] == 0
     assert 0 < balances[Account.BANK] < stand_in.payouts[payout_id]["amount"]
+    assert "is of no payment here" in ProcessorEvent.objects.get(kind="payout.paid").outcome
 
 
 def test_a_contested_payment_is_shown_and_booked_as_taken_back(paid, stand_in):

@@ -124,6 +124,18 @@ def test_the_way_back_believes_nothing_but_the_row(visitor, pledge, stand_in):
     assert "Paid." in text_of(visitor.get(response.url))
 
 
+def test_a_page_that_brought_a_part_only_does_not_wait_for_ever(visitor, pledge, stand_in):
+    visitor.post(f"/my/{pledge.code}/card/")
+    stand_in.pay(CardPayment.objects.get().session_id, amount=1_000)
+    tell(visitor, stand_in.events[-1])
+    apply_events(now=NOW)
+    response = visitor.get(f"/my/{pledge.code}/card/back/")
+    assert (response.status_code, response.url) == (302, f"/my/{pledge.code}/")
+    assert "€39.90 still to pay" in text_of(visitor.get(response.url))
+    assert visitor.post(f"/my/{pledge.code}/card/").status_code == 302
+    assert [session["amount_total"] for session in stand_in.sessions.values()] == [1_000, 3_990]
+
+
 def test_a_paid_order_has_no_button_and_opens_no_page(visitor, pledge, stand_in):
     visitor.post(f"/my/{pledge.code}/card/")
     stand_in.pay(CardPayment.objects.get().session_id)
