@@ -31,7 +31,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, port: int, host: str, **options: Any) -> None:
         if settings.LAPTOP and host not in HERE:
             raise CommandError(
-                "With WALLFUL_DEBUG=1 the site runs on a secret that everybody knows, so it listens on this machine only. "
+                "With WALLFUL_DEBUG=1 the site’s secret is known to everybody, so it listens on this machine only. "
                 "Set WALLFUL_DEBUG=0 and WALLFUL_SECRET_KEY, or leave --host out."
             )
         if settings.PUBLIC_URL.startswith("http://127.0.0.1:"):
