@@ -13,7 +13,6 @@ from campaign.services.owing import owe_refund
 from tests.builders import NOW, make_draft, place
 from tests.card_stand_in import StandIn
 
-
 WRITES = 21
 
 
