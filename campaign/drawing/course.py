@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from campaign.planning.watching.course import CourseDay
 
-WIDTH, HEIGHT, LEFT, TOP, BOTTOM, RIGHT = 1000, 420, 12, 20, 60, 230
+WIDTH, HEIGHT, LEFT, TOP, BOTTOM, RIGHT = 480, 240, 2, 10, 26, 74
+DAY_WIDTH = 105  # of a day written out; nearer than that two would run into each other
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,7 @@ class CourseMark:
 @dataclass(frozen=True, slots=True)
 class CourseFigure:
     """
-    Points of two step lines in a box of 1000 × 420 units, and what stands around them.
+    Points of two step lines in a box of 480 × 240 units, and what stands around them.
 
     `pledged` and `received` are SVG point lists; `band` is (top, height) of the forecast at the right edge, or None.
     """
@@ -32,6 +33,7 @@ class CourseFigure:
     marks: tuple[CourseMark, ...]
     ticks: tuple[tuple[int, date], ...]
     now_x: int
+    left: int
     right: int
     floor: int
     band: tuple[int, int] | None
@@ -70,12 +72,20 @@ def draw_course(
         pledged=_steps([(x_of(day.on), y_of(day.pledged_minor)) for day in days]),
         received=_steps([(x_of(day.on), y_of(day.received_minor)) for day in days]),
         marks=tuple(CourseMark(name, money, y_of(money)) for name, money in levels),
-        ticks=tuple((x_of(on), on) for on in dict.fromkeys((first_on, days[-1].on, last_on))),
+        ticks=_ticks([(x_of(on), on) for on in dict.fromkeys((first_on, days[-1].on, last_on))]),
         now_x=x_of(days[-1].on),
+        left=LEFT,
         right=right,
         floor=floor,
         band=(y_of(band[1]), max(2, y_of(band[0]) - y_of(band[1]))) if band else None,
     )
+
+
+def _ticks(days: Sequence[tuple[int, date]]) -> tuple[tuple[int, date], ...]:
+    """First and last day, and the one between them where there is room for it."""
+    (first, _), (last, _) = days[0], days[-1]
+    room = range(first + DAY_WIDTH * 3 // 2, last - DAY_WIDTH * 3 // 2)
+    return tuple(day for number, day in enumerate(days) if number in (0, len(days) - 1) or day[0] in room)
 
 
 def _steps(points: Sequence[tuple[int, int]]) -> str:
