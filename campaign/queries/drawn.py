@@ -26,10 +26,11 @@ def show_walls(show: Show, *, code: str = "") -> tuple[Elevation, ...]:
         request, now = standing.request, standing.now
     else:
         request = PlanRequest(works=(), walls=read_walls(show), show_cost_minor=0, min_gap_mm=0, printer_seconds=0)
-    drawn = draw_elevations(request, now=now, works=_listed(show), unit=show.length_unit)
+    drawn = draw_elevations(request, now=now, works=listed_works(show), unit=show.length_unit)
     return tuple(wall for wall in drawn if code in ("", wall.code))
 
 
-def _listed(show: Show) -> list[Listed]:
+def listed_works(show: Show) -> list[Listed]:
+    """The works as drawings number them, each with the name of its picture. One query."""
     rows = show.works.values_list("code", "picture__sha256")
     return [Listed(code, number, sha256 or "") for number, (code, sha256) in enumerate(rows, start=1)]

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from campaign.drawing.elevation import Elevation
 from campaign.drawing.elevations import draw_elevations
-from campaign.drawing.room import Listed
 from campaign.models import Funder, Show, Studio
 from campaign.planning import plan_at
 from campaign.queries.compared import ComparedPlans, read_compared
+from campaign.queries.drawn import listed_works
 from campaign.queries.standing import read_standing
 
 
@@ -49,10 +49,7 @@ def read_prospectus(funder: Funder) -> Prospectus:
     before = plan_at(request, staircase, base_minor)
     after = plan_at(request, staircase, base_minor + sum_minor)
     compared = read_compared(show, before=before, after=after, request=request)
-    listed = [
-        Listed(code, number, sha256 or "")
-        for number, (code, sha256) in enumerate(show.works.values_list("code", "picture__sha256"), start=1)
-    ]
+    listed = listed_works(show)
     walls = draw_elevations(request, now=after, works=listed, unit=show.length_unit)
     return Prospectus(
         show=show,

@@ -2,6 +2,7 @@
 
 import base64
 
+from campaign.drawing.paper import fitted
 from campaign.models import Funder
 from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
 from campaign.queries.paper_size import page_size_of
@@ -31,17 +32,12 @@ def prospectus_source(found: Prospectus) -> PdfSource:
         "studio": found.studio,
         "found": found,
         "wall": longest,
-        "paper": _fitted(longest.height) if longest else None,
+        "paper": fitted(longest.height, width_mm=PAPER_WIDTH_MM, most_height_mm=MOST_HEIGHT_MM) if longest else None,
         "pictures": [(title, _data_address(webp)) for title, webp in found.pictures],
         "page_size": page_size_of(show),
         "page_margin": "15mm 18mm 16mm",
     }
     return PdfSource("pdf/prospectus.html", context, f"{show.code}:prospectus:{found.funder.code}")
-
-
-def _fitted(height_units: int) -> dict[str, str]:
-    height_mm = min(PAPER_WIDTH_MM * height_units / 10_000, MOST_HEIGHT_MM)
-    return {"width": f"{height_mm * 10_000 / height_units:.1f}mm", "height": f"{height_mm:.1f}mm"}
 
 
 def _data_address(webp: bytes) -> str:

@@ -15,6 +15,7 @@ from campaign.queries.effect import read_outlook
 from campaign.queries.funders import read_funders
 from campaign.services import funders as service
 from campaign.services.prospectus import make_prospectus
+from campaign.views.papers import pdf_answer
 from campaign.views.rooms import ask, room, tell_effect
 
 PART = {"room": "fund", "part": "funders"}
@@ -96,7 +97,4 @@ def prospectus(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     except TemporaryFailure as failure:
         messages.error(request, str(failure))
         return redirect("campaign:funders", show_code=show.code)
-    response = HttpResponse(made.pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{show.code}-prospectus.pdf"'
-    response["Cache-Control"] = "no-store, private"
-    return response
+    return pdf_answer(made.pdf, name=f"{show.code}-prospectus.pdf")

@@ -12,6 +12,7 @@ from campaign.access import get_job, get_message, get_paper, get_parcel_paper, i
 from campaign.outbox import settle_unknown
 from campaign.queries.jobs import read_job
 from campaign.services.updates import call_off_batch
+from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 
 ROOMS = {"news": "fund", "refunds": "fund"}
@@ -62,7 +63,4 @@ def settle_message(request: HttpRequest, show: Any, uid: UUID) -> HttpResponse:
 def paper(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """A paper as PDF, shown in the browser and kept by nobody on the way; a helper sees slips and labels only."""
     found = (get_paper if is_artist(request.user) else get_parcel_paper)(show=show, code=code)
-    response = HttpResponse(bytes(found.pdf), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{found.name}"'
-    response["Cache-Control"] = "no-store, private"
-    return response
+    return pdf_answer(bytes(found.pdf), name=found.name)

@@ -15,6 +15,7 @@ from campaign.queries.my_order import MyOrder, read_my_order
 from campaign.references import PaymentDetailError
 from campaign.swiss_bill import SwissBill, make_bill, payee_of
 from campaign.symbols import SymbolError, epc_qr_png
+from campaign.views.papers import pdf_answer
 from campaign.views.pictures import picture_of
 from campaign.views.visits import get_visited, link_needed
 
@@ -49,9 +50,7 @@ def my_bill(request: HttpRequest, code: str) -> HttpResponse:
     except TemporaryFailure as failure:
         messages.error(request, str(failure))
         return redirect("campaign:my_pledge", code=code)
-    response = HttpResponse(made.pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{pledge.reference}.pdf"'
-    return response
+    return pdf_answer(made.pdf, name=f"{pledge.reference}.pdf")
 
 
 def _transfer_qr(mine: MyOrder) -> dict[str, Any] | None:

@@ -1,5 +1,6 @@
 """The hanging sheet as a paper: made when it is asked for, kept nowhere, because the plan can still change."""
 
+from campaign.drawing.paper import fitted
 from campaign.models import Show
 from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
 from campaign.queries.paper_size import page_size_of
@@ -25,7 +26,10 @@ def sheet_source(show: Show) -> PdfSource:
     """What the sheet is made from."""
     sheet, size = read_hanging(show), page_size_of(show)
     walls = [
-        {"sheet": wall, "paper": _fitted(wall.drawn.height, width_mm=PAPER_WIDTH_MM[size])}
+        {
+            "sheet": wall,
+            "paper": fitted(wall.drawn.height, width_mm=PAPER_WIDTH_MM[size], most_height_mm=MOST_HEIGHT_MM),
+        }
         for wall in sheet.walls
         if wall.works
     ]
@@ -40,9 +44,3 @@ def sheet_source(show: Show) -> PdfSource:
         "page_margin": "13mm 14mm 15mm",
     }
     return PdfSource("pdf/hanging_sheet.html", context, f"{show.code}:hanging-sheet")
-
-
-def _fitted(height_units: int, *, width_mm: int) -> dict[str, str]:
-    """Width and height of a drawing of 10 000 units by so many, as large as the page allows."""
-    height_mm = min(width_mm * height_units / 10_000, MOST_HEIGHT_MM)
-    return {"width": f"{height_mm * 10_000 / height_units:.1f}mm", "height": f"{height_mm:.1f}mm"}

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from campaign.errors import TemporaryFailure
+from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room
 from fulfilment.queries.cautions import DRILLING
 from fulfilment.queries.hanging import read_hanging
@@ -28,7 +29,4 @@ def hanging_sheet(request: HttpRequest, show: Any) -> HttpResponse:
     except TemporaryFailure as failure:
         messages.error(request, str(failure))
         return redirect("fulfilment:hang", show_code=show.code)
-    response = HttpResponse(made.pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="hanging-sheet-{show.code}.pdf"'
-    response["Cache-Control"] = "no-store, private"
-    return response
+    return pdf_answer(made.pdf, name=f"hanging-sheet-{show.code}.pdf")
