@@ -51,8 +51,12 @@ def is_helper(user: Any) -> bool:
 
 
 def _is_let_in(user: Any) -> bool:
-    # A session from before the second factor was set up does not count any more.
-    return user.is_authenticated and user.is_active and (user.is_verified() or not user_has_device(user))
+    # A session from before the second factor was set up does not count any more. Asked once a request: `user` lasts
+    # as long as that.
+    if not hasattr(user, "is_let_in"):
+        is_known = user.is_authenticated and user.is_active
+        user.is_let_in = is_known and (user.is_verified() or not user_has_device(user))
+    return bool(user.is_let_in)
 
 
 def get_show_for_artist(user: Any, code: str) -> Show:

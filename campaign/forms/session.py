@@ -4,9 +4,10 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
-from django_otp import match_token, user_has_device
+from django_otp import user_has_device
 
 from campaign.forms.layout import plain_helper
+from campaign.services.accounts import device_for
 
 CODE = {"autocomplete": "one-time-code", "inputmode": "text", "maxlength": "16"}
 
@@ -31,8 +32,8 @@ class SignInForm(AuthenticationForm):
         super().clean()
         user: Any = self.get_user()
         if user is not None and user_has_device(user):
-            code = "".join(self.cleaned_data.get("code", "").split()).lower()
-            user.otp_device = match_token(user, code) if code else None
+            code = self.cleaned_data.get("code", "")
+            user.otp_device = device_for(user, code=code)
             if user.otp_device is None:
                 self.add_error(
                     "code",

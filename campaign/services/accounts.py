@@ -134,7 +134,7 @@ def drop_factor(*, user: Any, code: str) -> None:
     """
     if not TOTPDevice.objects.filter(user=user).exists():
         return
-    if match_token(user, _digits(code)) is None:
+    if device_for(user, code=code) is None:
         raise NotReady(WRONG)
     forget_factor(user=user)
 
@@ -145,6 +145,11 @@ def forget_factor(*, user: Any) -> int:
     StaticDevice.objects.filter(user=user).delete()
     deleted, _ = TOTPDevice.objects.filter(user=user).delete()
     return int(deleted > 0)
+
+
+def device_for(user: Any, *, code: str) -> Any:
+    """The device of `user` whose code this is, spaces and capitals apart; None for a wrong one."""
+    return match_token(user, _digits(code)) if code else None
 
 
 def _digits(code: str) -> str:
