@@ -90,3 +90,15 @@ def _slashed(text: str, first: int, second: int, year: int) -> tuple[int, int, i
     if first <= 12 and second <= 12 and first != second:
         raise MeasureError(text, EXPECTED, reason="which some read day first and some month first")
     return (year, first, second) if second > 12 else (year, second, first)
+
+
+def months_later(day: date, months: int) -> date:
+    """
+    The same day so many months on, or that month's last day.
+
+    >>> months_later(date(2026, 1, 31), 1)
+    datetime.date(2026, 2, 28)
+    """
+    years, month = divmod(day.month - 1 + months, 12)
+    last = (date(day.year + years + (month == 11), (month + 1) % 12 + 1, 1) - date.resolution).day
+    return date(day.year + years, month + 1, min(day.day, last))

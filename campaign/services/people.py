@@ -12,6 +12,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from campaign.errors import NotReady
+from campaign.measures.dates import months_later
 from campaign.models import (
     BankLine,
     Bounce,
@@ -228,15 +229,3 @@ def _erase_mails(which: Q) -> int:
 def hash_address(email: str) -> str:
     """A salted name of an address: says whether an address is meant, never which (HMAC-SHA-256, the site's secret)."""
     return hmac.new(settings.SECRET_KEY.encode(), email.strip().casefold().encode(), hashlib.sha256).hexdigest()
-
-
-def months_later(day: date, months: int) -> date:
-    """
-    The same day so many months on, or that month's last day.
-
-    >>> months_later(date(2026, 1, 31), 1)
-    datetime.date(2026, 2, 28)
-    """
-    years, month = divmod(day.month - 1 + months, 12)
-    last = (date(day.year + years + (month == 11), (month + 1) % 12 + 1, 1) - date.resolution).day
-    return date(day.year + years, month + 1, min(day.day, last))

@@ -8,8 +8,9 @@ from django.core.management import call_command
 from django.db import connection
 
 from campaign.errors import NotReady
+from campaign.measures.dates import months_later
 from campaign.models import CashEntry, Erasure, OutboxMessage, Paper, Pledge, Suppression
-from campaign.services.people import erase_finished_shows, hash_address, months_later
+from campaign.services.people import erase_finished_shows, hash_address
 from campaign.services.pledges import cancel_pledge
 from campaign.services.refunds import call_off_refund
 from campaign.services.updates import stop_news
