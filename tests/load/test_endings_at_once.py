@@ -4,17 +4,15 @@ Money back and endings from several processes at one moment, on SQLite in a file
 Stated limits: 8 processes; what goes back is never more than what came, every act happens once, `verify` agrees.
 """
 
-import contextlib
 import json
 import subprocess
 import sys
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.processes import ROOT, environment, laptop, new_database, postgres, run, wait_until
+from tests.processes import ROOT, run, wait_until
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 HEAD = (
@@ -27,23 +25,11 @@ HEAD = (
 )
 
 
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with postgres() as address:
-        yield address
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
-    """Settings of a site with a small open show, on a file or on PostgreSQL."""
-    with contextlib.ExitStack() as stack:
-        own = laptop(tmp_path)
-        if request.param == "postgresql":
-            server = request.getfixturevalue("server")
-            address = stack.enter_context(new_database(server))
-            own |= environment({"WALLFUL_DATABASE_URL": address, "WALLFUL_SECRET_KEY": "for tests only " * 4})
-        run("-m", "tests.seed", "20", env=own)
-        yield own
+@pytest.fixture
+def env(env: dict[str, str]) -> dict[str, str]:
+    """With a small open show in it."""
+    run("-m", "tests.seed", "20", env=env)
+    return env
 
 
 def say(code: str, env: dict[str, str]) -> dict:

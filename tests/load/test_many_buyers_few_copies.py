@@ -5,7 +5,6 @@ Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file an
 8 browsers × 15 attempts for 50 copies over HTTP. One submit × 50 at the same moment is one order and one mail.
 """
 
-import contextlib
 import json
 import statistics
 import subprocess
@@ -14,13 +13,12 @@ import threading
 import time
 import uuid
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.buyers import Buyer, NotAcknowledged
-from tests.processes import ROOT, environment, laptop, new_database, postgres, run, serving, wait_until
+from tests.processes import ROOT, laptop, run, serving, wait_until
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 PROCESSES, ATTEMPTS, COPIES = 8, 60, 100
@@ -31,23 +29,6 @@ COUNT = (
     "'free': Copy.objects.filter(state='free').count(), 'held': Copy.objects.filter(state='held').count(),"
     "'pledges': Pledge.objects.count(), 'mails': OutboxMessage.objects.count()}))"
 )
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with postgres() as address:
-        yield address
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
-    """Settings of an empty site on a file, or on PostgreSQL."""
-    with contextlib.ExitStack() as stack:
-        own = laptop(tmp_path)
-        if request.param == "postgresql":
-            server = request.getfixturevalue("server")
-            own |= environment({"WALLFUL_DATABASE_URL": stack.enter_context(new_database(server))})
-        yield own
 
 
 def crowd(env: dict[str, str], tmp_path: Path, *, processes: int, attempts: int, key: str = "") -> list[dict]:

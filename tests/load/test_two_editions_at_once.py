@@ -4,31 +4,18 @@ A crowd that orders two editions in one go, in either order: all of an order is 
 Stated limits: 6 processes × 40 orders for 80 copies of one edition and 60 of the other, on SQLite and on PostgreSQL.
 """
 
-import contextlib
 import json
 import subprocess
 import sys
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.processes import ROOT, environment, laptop, new_database, postgres, run, wait_until
+from tests.processes import ROOT, run, wait_until
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 PROCESSES, ATTEMPTS, LARGE, SMALL = 6, 40, 80, 60
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
-    """Settings of an empty site on a file, or on PostgreSQL."""
-    with contextlib.ExitStack() as stack:
-        own = laptop(tmp_path)
-        if request.param == "postgresql":
-            server = stack.enter_context(postgres())
-            own |= environment({"WALLFUL_DATABASE_URL": stack.enter_context(new_database(server))})
-        yield own
 
 
 def test_orders_of_two_editions_hold_both_or_neither(env, tmp_path, request):
