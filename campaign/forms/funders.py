@@ -37,7 +37,7 @@ class FunderForm(ShowForm):
     restricted_to = forms.CharField(
         label="May be used for", max_length=200, required=False, help_text="As they wrote it; empty: for everything."
     )
-    next_step = forms.CharField(label="What comes next", max_length=200, required=False)
+    next_step = forms.CharField(label="The next step", max_length=200, required=False)
     due_on = DayField(label="By", required=False, help_text="Stands in the schedule and the calendar.")
     remind_days = CountField(label="Remind me so many days before", least=0, most=60)
     thanks = forms.CharField(
