@@ -135,6 +135,8 @@ class Dispute(models.Model):
     def __str__(self) -> str:
         return self.dispute_id
 
+    OVER = ("won", "lost", "warning_closed")  # the processor's own words; nothing more comes of it
+
     @property
     def is_open(self) -> bool:
         """The artist can still answer."""

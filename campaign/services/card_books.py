@@ -235,10 +235,11 @@ def settle_dispute(disputed: Disputed, *, now: datetime) -> Finding:
     booked = _book_dispute(disputed, payment=payment, now=now)
     show = payment.pledge.show
     amount = format_minor(disputed.amount_minor, currency=disputed.currency, locale=show.locale)
+    seen = Dispute(state=disputed.state)
     by = f" Answer it at the processor by {disputed.answer_by_at.astimezone(show.zone):%-d %B %Y, %H:%M}." if (
-        disputed.answer_by_at and "needs_response" in disputed.state
+        disputed.answer_by_at and seen.is_open
     ) else ""  # fmt: skip
-    words = f"The bank of the payer contests {amount} of order {payment.pledge.code} ({disputed.state}).{by}"
+    words = f"The bank of the payer contests {amount} of order {payment.pledge.code} ({seen.state_words}).{by}"
     return Finding(words, payment, is_trouble=disputed.state not in ("won", "warning_closed"), has_changed=booked)
 
 

@@ -57,7 +57,7 @@ def _settle(paid_out: PaidOut, *, parts: list[Part], now: datetime) -> Finding:
     if paid_out.state in UNDONE:
         undone = _undo(row, now=now)
         CardPayment.objects.filter(payout=row).update(payout=None)
-        words = f"The payout of {amount} did not reach the bank account ({paid_out.state})."
+        words = f"The payout of {amount} did not reach the bank account ({row.state_words})."
         return Finding(words, is_trouble=True, has_changed=undone or has_moved)
     if paid_out.state not in ARRIVED:
         return Finding(f"{amount} is to arrive on {paid_out.arrives_on:%-d %B %Y}.", has_changed=has_moved)

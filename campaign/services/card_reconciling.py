@@ -44,6 +44,8 @@ def reconcile_due(*, now: datetime) -> int:
     newest = Reconciliation.objects.first()
     if newest is None or (newest.finished_at and newest.finished_at < now - EVERY):
         newest = ask_for_reconciliation(now=now)
+    if newest.finished_at:
+        return 0
     is_free = Q(lease_until_at=None) | Q(lease_until_at__lt=now)
     won = Reconciliation.objects.filter(is_free, pk=newest.pk, finished_at=None).update(lease_until_at=now + LEASE)
     if won != 1:
@@ -104,7 +106,7 @@ def _compare(since: datetime, *, seen: set[str], now: datetime) -> Iterator[Find
     for refund_id in waiting.values_list("processor_id", flat=True):
         yield settle_sent_back(processor.fetch_sent_back(refund_id), now=now)
     yield from _each(processor.list_disputes(since=since), settle_dispute, now=now)
-    for dispute_id in Dispute.objects.exclude(state__in=("won", "lost")).values_list("dispute_id", flat=True):
+    for dispute_id in Dispute.objects.exclude(state__in=Dispute.OVER).values_list("dispute_id", flat=True):
         yield settle_dispute(processor.fetch_dispute(dispute_id), now=now)
     payouts = processor.list_payouts(since=since - FAILED_LATE)
     yield from _each(payouts, settle_payout, now=now)
