@@ -13,7 +13,7 @@ from campaign.errors import BookedOtherwise, NotEnoughCopies, NotInThisState
 from campaign.models import Account, BankLine, CashEntry, Pledge, Show
 from campaign.queries.money import received_for
 from campaign.services.copies import settle_copies, take_copies
-from campaign.services.owing import make_room, owe_refund, still_free
+from campaign.services.owing import lock_pledge, make_room, owe_refund, still_free
 
 State = Pledge.State
 # Where money arrives, by the way it is paid.
@@ -104,7 +104,7 @@ def book_payment(
     Mails: as `record_payment`.
     Raises: IntegrityError for a key that is known.
     """
-    pledge = _locked(pledge_pk)
+    pledge = lock_pledge(pledge_pk)
     was_paid = pledge.state == State.PAID
     entry = ledger.post(
         show=pledge.show, key=f"payment:{key}", debit=ARRIVES_IN[way], credit=Account.ORDERS, amount_minor=amount_minor,
@@ -175,12 +175,6 @@ def _short(key: str) -> str:
     return key if len(key) <= 48 else hashlib.sha256(key.encode()).hexdigest()[:40]
 
 
-def _locked(pledge_pk: int) -> Pledge:
-    """The pledge as it is now, and nobody else's until the transaction ends: what is checked next stays true."""
-    pledges = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show")
-    return pledges.get(pk=pledge_pk)
-
-
 def _pay_if_complete(pledge: Pledge, *, now: datetime, surplus: str = "") -> int:
     received_minor = received_for(pledge)
     is_on = pledge.show.state != Show.State.CALLED_OFF
@@ -224,7 +218,7 @@ def record_refund(
     Raises: NotInThisState for more than was received.
     Repeat: the same `key` gives the entry that is already there.
     """
-    pledge = _locked(pledge.pk)
+    pledge = lock_pledge(pledge.pk)
     entry = book_refund(pledge=pledge, key=key, amount_minor=amount_minor, way=way, happened_on=happened_on, now=now)
     make_room(pledge, amount_minor=0, now=now, why="Went back otherwise.")
     return entry
@@ -294,7 +288,7 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
     if entry.corrects_id:
         raise NotInThisState(what="This line", state="a correction already; book what is right as a new line")
     show = Show.objects.select_for_update(no_key=True).get(pk=entry.show_id)
-    pledge = _locked(entry.pledge_id) if entry.pledge_id else None
+    pledge = lock_pledge(entry.pledge_id) if entry.pledge_id else None
     known = CashEntry.objects.filter(corrects=entry).first()
     if known:
         return known

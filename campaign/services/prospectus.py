@@ -1,10 +1,8 @@
 """The one-page paper for a sponsor or a grant; made when it is asked for, kept nowhere, because the plan can change."""
 
-import base64
-
 from campaign.drawing.paper import fitted
 from campaign.models import Funder
-from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
+from campaign.pdf import PdfSource, RenderedPdf, data_uri, render_pdfs
 from campaign.queries.paper_size import page_size_of
 from campaign.queries.prospectus import Prospectus, read_prospectus
 
@@ -33,12 +31,8 @@ def prospectus_source(found: Prospectus) -> PdfSource:
         "found": found,
         "wall": longest,
         "paper": fitted(longest.height, width_mm=PAPER_WIDTH_MM, most_height_mm=MOST_HEIGHT_MM) if longest else None,
-        "pictures": [(title, _data_address(webp)) for title, webp in found.pictures],
+        "pictures": [(title, data_uri(webp, media_type="image/webp")) for title, webp in found.pictures],
         "page_size": page_size_of(show),
         "page_margin": "15mm 18mm 16mm",
     }
     return PdfSource("pdf/prospectus.html", context, f"{show.code}:prospectus:{found.funder.code}")
-
-
-def _data_address(webp: bytes) -> str:
-    return f"data:image/webp;base64,{base64.b64encode(webp).decode()}"

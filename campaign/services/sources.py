@@ -23,6 +23,9 @@ def make_source(*, show: Show, name: str, now: datetime) -> Source:
     tag = slugify(name)[:30].strip("-")
     if not tag:
         raise NotReady("The tag is made from the name’s plain letters and digits; this name has none.")
+    known = Source.objects.filter(show=show, tag=tag).first()
+    if known:
+        return known
     if Source.objects.filter(show=show).count() >= MOST:
         raise NotReady(f"{MOST} links are as many as anybody can tell apart.")
     source, _ = Source.objects.get_or_create(show=show, tag=tag, defaults={"name": name, "made_at": now})

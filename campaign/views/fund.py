@@ -13,7 +13,7 @@ from campaign.planning.errors import PlanningError
 from campaign.queries.levels import level_context, list_levels, suggest_level
 from campaign.queries.minimum import read_minimum
 from campaign.queries.news import count_readers, list_updates
-from campaign.queries.promises import list_broken_promises
+from campaign.queries.promises import check_promises, list_broken_promises
 from campaign.queries.standing import read_standing
 from campaign.services.campaigns import close_campaign, publish_show, set_levels
 from campaign.services.plans import refresh_quick
@@ -29,9 +29,10 @@ CALLED_OFF = (
 @room("GET")
 def fund(request: HttpRequest, show: Any) -> HttpResponse:
     """The campaign at a glance, and the doors to its parts."""
+    standing = read_standing(show)
     context = {
-        "show": show, "room": "fund", "part": "room", "standing": read_standing(show), "readers": count_readers(show),
-        "updates": list_updates(show)[:3], "broken": list_broken_promises(show),
+        "show": show, "room": "fund", "part": "room", "standing": standing, "readers": count_readers(show),
+        "updates": list_updates(show)[:3], "broken": check_promises(standing),
     }  # fmt: skip
     return render(request, "campaign/studio/fund.html", context)
 

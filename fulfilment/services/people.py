@@ -88,7 +88,6 @@ def erase_again(codes: list[str], *, now: datetime) -> int:
 
     Repeat: nothing is left to do. Returns how many orders lost their person.
     """
-    known = set(Pledge.objects.filter(code__in=codes).values_list("code", flat=True))
-    erased = people.erase_again(sorted(known), now=now)
+    erased = people.erase_again(codes, now=now)
     forget_parcels()
     return erased
