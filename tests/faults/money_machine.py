@@ -67,7 +67,14 @@ class MoneyMachine(RuleBasedStateMachine):
     @initialize(contingency=st.sampled_from([0, 1_000]), set_aside=st.sampled_from([0, 700]))
     def open_the_show(self, contingency: int, set_aside: int) -> None:
         self.now = NOW
-        self.show = make_draft(state="open", copies=COPIES, contingency_bp=contingency, set_aside_bp=set_aside)
+        self.show = make_draft(
+            state="open",
+            copies=COPIES,
+            contingency_bp=contingency,
+            set_aside_bp=set_aside,
+            hold_days=2,
+            reminder_days=1,
+        )
         small = Edition.objects.create(
             show=self.show, code="small", title="Small", width_mm=148, height_mm=105, size=SMALL, price_minor=1_200,
             limit_per_person=2, make_cost_minor=90, pack_cost_minor=40, mass_g=30, position=2,

@@ -62,7 +62,7 @@ def test_backup_of_a_busy_site_is_put_back_elsewhere(tmp_path: Path):
     env = laptop(tmp_path / "here")
     run("-m", "tests.seed", str(ORDERS + 20), env=env)
     with serving(env=env, log=tmp_path / "log") as (url, _):
-        rush = Rush(buyer=lambda: _opened(Buyer(url)), count=ORDERS, pause_s=0.02)
+        rush = Rush(buyer=lambda: _opened(Buyer(url)), count=ORDERS, pause_s=0.25)
         rush.start()
         manifest = backup_in_mid_rush(rush, env, tmp_path / "backups")
         rush.wait()
@@ -72,7 +72,7 @@ def test_backup_of_a_busy_site_is_put_back_elsewhere(tmp_path: Path):
 
 def test_backup_of_a_busy_outgrown_site_is_put_back_elsewhere(tmp_path: Path):
     with postgres() as server, composed(server, tmp_path, copies=ORDERS + 20) as stack:
-        rush = Rush(buyer=stack.buyer, count=ORDERS, pause_s=0.02)
+        rush = Rush(buyer=stack.buyer, count=ORDERS, pause_s=0.25)
         rush.start()
         manifest = backup_in_mid_rush(rush, stack.env, tmp_path / "backups")
         rush.wait()
