@@ -6,3 +6,4 @@ urlpatterns = [
     path("", include("fulfilment.urls")),
     path("", include("campaign.urls")),
 ]
+handler500 = "campaign.views.failures.server_error"
