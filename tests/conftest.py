@@ -64,6 +64,15 @@ def stand_in(settings: Any, db: None) -> Iterator[StandIn]:
     processor.close()
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: Any, call: Any) -> Any:
+    """Whether the test whose figures were recorded held."""
+    report = yield
+    if report.when == "call":
+        reliability.settle(holds=report.passed)
+    return report
+
+
 def pytest_sessionfinish(session: Any) -> None:
     """The figures of the load and fault tests into their file."""
     reliability.write()

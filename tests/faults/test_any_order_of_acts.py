@@ -33,7 +33,7 @@ def test_rows_and_cash_book_agree_with_the_model_whatever_is_done(db):
     started = time.monotonic()
     run_state_machine_as_test(MoneyMachine, settings=PLENTY)
     record(
-        "4 any order of acts",
+        "4 any order of acts (SQLite)",
         runs=RUNS, acts_each=ACTS, violations=0, seconds=round(time.monotonic() - started),
         fired=dict(sorted(fired.items())),
     )  # fmt: skip

@@ -11,7 +11,7 @@ pytestmark = [pytest.mark.faults, pytest.mark.django_db]
 
 def test_a_storm_of_messages_leaves_the_processors_books(stand_in):
     figures = storm_figures(show=make_draft(state="open"), stand_in=stand_in)
-    record("webhook_storm", **figures)
+    record("6 webhook storm (SQLite)", **figures)
     assert figures["deliveries"] == 1_000
     assert figures["forged_sent"] > 50 and figures["stale_sent"] > 50
     assert figures["forged_applied"] == figures["stale_applied"] == figures["other_answers"] == 0
@@ -22,7 +22,7 @@ def test_a_storm_of_messages_leaves_the_processors_books(stand_in):
 
 def test_a_failing_processor_charges_and_gives_back_once(stand_in):
     figures = failing_processor_figures(show=make_draft(state="open"), stand_in=stand_in)
-    record("failing_processor", **figures)
+    record("9 failing processor (SQLite)", **figures)
     assert figures["charged_once"] == figures["payments"] and figures["charged_more_often"] == 0
     assert figures["given_back_once"] == figures["refunds_done"] == figures["refunds"]
     assert figures["given_back_more_often"] == 0

@@ -19,6 +19,7 @@ from tests.buyers import Buyer
 from tests.faults.rush import Rush
 from tests.postgres.stack import composed
 from tests.processes import Program, laptop, postgres, run, serving, wait_until
+from tests.reliability import record
 
 pytestmark = [pytest.mark.faults, pytest.mark.timeout(900)]
 ORDERS, KILLS = 200, 15
@@ -55,7 +56,7 @@ def check_orders(rush: Rush, env: dict[str, str]) -> None:
     assert found["held"] == found["written"] == rush.count
 
 
-def check_mails(sink: Sink, rush: Rush, *, kills: int) -> str:
+def check_mails(sink: Sink, rush: Rush, *, kills: int) -> dict[str, int]:
     """Everybody has their mail; a repeat has the Message-ID of the first. Returns the figures."""
     sent_to: Counter[str] = Counter(str(mail["To"]) for mail in sink.mails)
     assert set(sent_to) == set(rush.codes), "somebody has no mail"
@@ -64,7 +65,7 @@ def check_mails(sink: Sink, rush: Rush, *, kills: int) -> str:
         assert len(ids) == 1, f"{count} mails with {len(ids)} Message-IDs to {address}"
     repeated = sum(count - 1 for count in sent_to.values())
     assert repeated <= kills
-    return f"{len(sent_to)} mails, {repeated} repeated"
+    return {"mails": len(sent_to), "mails_lost": len(set(rush.codes) - set(sent_to)), "repeated": repeated}
 
 
 def all_sent(env: dict[str, str], *, seconds: float = 60.0) -> float:
@@ -102,13 +103,21 @@ def test_site_on_one_machine_loses_nothing_when_it_is_killed(tmp_path: Path):
             check_orders(rush, env)
             rows(env, later=True)
             all_sent(env, seconds=120)
-            words = check_mails(sink, rush, kills=KILLS)
-        print(f"\n{KILLS} kills in {moments[-1]:.0f} s, {ORDERS} orders in {rush.tries} tries, 0 lost; {words}")
+            found = check_mails(sink, rush, kills=KILLS)
+        record("7 random kills (SQLite)", **figures(rush, moments), **found)
     finally:
         sink.close()
     with sqlite3.connect(tmp_path / "wallful.sqlite3") as database:
         assert database.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
     assert "All figures agree" in run("manage.py", "verify", env=env)
+
+
+def figures(rush: Rush, moments: list[float]) -> dict[str, object]:
+    """What came of a rush; `check_orders` has compared it with the rows by now."""
+    return {
+        "kills": len(moments), "orders": len(rush.codes), "orders_lost": rush.count - len(rush.codes),
+        "tries": rush.tries, "seconds": round(moments[-1]),
+    }  # fmt: skip
 
 
 def open_form(buyer: Buyer) -> Buyer:
@@ -125,8 +134,11 @@ def test_outgrown_site_loses_nothing_when_web_and_worker_are_killed(tmp_path: Pa
         check_orders(rush, stack.env)
         rows(stack.env, later=True)
         all_sent(stack.env, seconds=120)
-        words = check_mails(stack.sink, rush, kills=KILLS)
-        print(f"\n{KILLS} kills in {moments[-1]:.0f} s, {ORDERS} orders in {rush.tries} tries, 0 lost; {words}")
+        record(
+            "7 random kills (PostgreSQL + Redis)",
+            **figures(rush, moments),
+            **check_mails(stack.sink, rush, kills=KILLS),
+        )
         assert "All figures agree" in run("manage.py", "verify", env=stack.env)
 
 
@@ -148,7 +160,9 @@ def test_redis_away_for_ten_seconds_costs_no_order(tmp_path: Path):
         assert during >= 5
         # Thirty seconds from when Redis is back; ten at least for what was ordered last.
         all_sent(stack.env, seconds=max(10.0, 30 - (time.monotonic() - back_at)))
-        print(
-            f"\n{during} orders while Redis was away, 0 failed; mail all out {time.monotonic() - back_at:.0f} s after"
-        )
-        check_mails(stack.sink, rush, kills=0)
+        emptied_s = round(time.monotonic() - back_at, 1)
+        found = check_mails(stack.sink, rush, kills=0)
+        record(
+            "10 Redis away (PostgreSQL + Redis)", away_s=10, orders=len(rush.codes), orders_meanwhile=during,
+            failed=rush.tries - rush.count, queue_empty_after_s=emptied_s, **found,
+        )  # fmt: skip

@@ -13,8 +13,10 @@ from pathlib import Path
 import pytest
 
 from tests.processes import ROOT, run, wait_until
+from tests.reliability import record
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
+ENGINES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
 HEAD = (
     "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
     "from django.utils import timezone; from django.db.models import Sum;"
@@ -70,11 +72,15 @@ SUMS = (
 )
 
 
-def test_eight_who_owe_all_owe_it_once(env, tmp_path):
+def test_eight_who_owe_all_owe_it_once(env, tmp_path, request):
     say("pay(place(show, now=now), now=now)", env)
     said = at_once(env, tmp_path, ["owe"] * 8)
     assert said == {"owe: done": 1, "owe: MoreThanReceived": 7}
     sums = say(SUMS, env)
+    record(
+        f"money back at once ({ENGINES[request.node.callspec.id]})", processes=8, owed_minor=sums["promised"],
+        received_minor=sums["received"], rows=sums["rows"],
+    )  # fmt: skip
     assert (sums["promised"], sums["rows"]) == (sums["total"], 1)
     assert "All figures agree" in run("manage.py", "verify", env=env)
 
@@ -90,7 +96,7 @@ def test_giving_by_hand_and_settling_at_once_gives_once(env, tmp_path):
     assert "All figures agree" in run("manage.py", "verify", env=env)
 
 
-def test_calling_off_while_people_order_and_pay(env, tmp_path):
+def test_calling_off_while_people_order_and_pay(env, tmp_path, request):
     say("place(show, now=now)", env)
     said = at_once(env, tmp_path, ["order", "pay", "call-off", "order", "call-off", "order", "pay", "order"])
     assert said["call-off: done"] == 2
@@ -103,7 +109,7 @@ def test_calling_off_while_people_order_and_pay(env, tmp_path):
         "'owed': Refund.objects.filter(state='owed').aggregate(s=Sum('amount_minor', default=0))['s']}))"
     )
     found = say(end, env)
-    print(f"\n{said}, {found}")
+    record(f"endings at once ({ENGINES[request.node.callspec.id]})", processes=sum(said.values()), **found)
     assert (found["alive"], found["bound"], found["jobs"]) == (0, 0, 1)
     assert found["owed"] == found["came"]
     assert found["letters"] == found["orders"]

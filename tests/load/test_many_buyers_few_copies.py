@@ -6,7 +6,6 @@ Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file an
 """
 
 import json
-import statistics
 import subprocess
 import sys
 import threading
@@ -19,9 +18,12 @@ import pytest
 
 from tests.buyers import Buyer, NotAcknowledged
 from tests.processes import ROOT, laptop, run, serving, wait_until
+from tests.reliability import record, times
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 PROCESSES, ATTEMPTS, COPIES = 8, 60, 100
+# The number in the reliability table, by engine; and the engine as people spell it.
+TABLE = {"sqlite": ("1", "SQLite"), "postgresql": ("2", "PostgreSQL")}
 NONE_LEFT = ("is free now, and nothing was recorded.", "are spoken for or held at the moment.")
 COUNT = (
     "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
@@ -57,32 +59,26 @@ def crowd(env: dict[str, str], tmp_path: Path, *, processes: int, attempts: int,
             process.kill()
 
 
-def say(title: str, *, seconds: list[float], whole: float) -> None:
-    """The figures, for whoever runs this with -s or reads them in the log."""
-    ordered = sorted(seconds)
-    p99 = ordered[int(len(ordered) * 0.99)]
-    print(
-        f"\n{title}: {len(ordered)} attempts in {whole:.1f} s, p50 {statistics.median(ordered) * 1000:.1f} ms, "
-        f"p99 {p99 * 1000:.0f} ms, longest {ordered[-1] * 1000:.0f} ms"
-    )
-
-
 def test_crowd_buys_exactly_the_edition(env, tmp_path, request):
     run("-m", "tests.seed", str(COPIES), env=env)
     results = crowd(env, tmp_path, processes=PROCESSES, attempts=ATTEMPTS)
     whole = max(r["ended"] for r in results) - min(r["started"] for r in results)
-    say(request.node.callspec.id, seconds=[r["ended"] - r["started"] for r in results], whole=whole)
-    assert Counter(r["result"] for r in results) == {"sold": COPIES, "sold out": PROCESSES * ATTEMPTS - COPIES}
     numbers = [number for r in results for number in r["numbers"]]
-    assert sorted(numbers) == list(range(1, COPIES + 1))
     sold = sorted(r["started"] for r in results if r["result"] == "sold")
-    first_refusal = min(r["ended"] for r in results if r["result"] == "sold out")
+    first_refusal = min((r["ended"] for r in results if r["result"] == "sold out"), default=0.0)
+    number, engine = TABLE[request.node.callspec.id]
+    record(
+        f"{number} oversell in processes ({engine})",
+        attempts=len(results), sold=len(sold), distinct_numbers=len(set(numbers)),
+        failed=sum(r["result"] not in ("sold", "sold out") for r in results),  # "database is locked" would be one
+        false_sold_out=sum(started > first_refusal for started in sold), seconds=round(whole, 1),
+        **times([r["ended"] - r["started"] for r in results]),
+    )  # fmt: skip
+    assert Counter(r["result"] for r in results) == {"sold": COPIES, "sold out": PROCESSES * ATTEMPTS - COPIES}
+    assert sorted(numbers) == list(range(1, COPIES + 1))
     # A copy whose buyer had not even begun was certainly free: nobody may have been sent away before that.
     assert sold[-1] <= first_refusal, "somebody was told “sold out” while a copy was free"
     assert json.loads(run("-c", COUNT, env=env)) == {"free": 0, "held": COPIES, "pledges": COPIES, "mails": COPIES}
-    refused_too_soon = sum(last > first_refusal for last in sold)
-    failed = sum(r["result"] not in ("sold", "sold out") for r in results)  # "database is locked" would be one of them
-    print(f"{len(numbers)} sold, {len(set(numbers))} numbers, {failed} failed, {refused_too_soon} false sold-out")
     assert "All figures agree" in run("manage.py", "verify", env=env)
 
 
@@ -90,11 +86,17 @@ def test_one_submit_fifty_times_at_once_is_one_order_and_one_mail(env, tmp_path,
     run("-m", "tests.seed", "20", env=env)
     results = crowd(env, tmp_path, processes=10, attempts=5, key=str(uuid.uuid4()))
     whole = max(r["ended"] for r in results) - min(r["started"] for r in results)
-    say(request.node.callspec.id, seconds=[r["ended"] - r["started"] for r in results], whole=whole)
+    counted = json.loads(run("-c", COUNT, env=env))
+    record(
+        f"3 double submit ({TABLE[request.node.callspec.id][1]})",
+        submits=len(results), orders=counted["pledges"], mails=counted["mails"],
+        different_answers=len({(r["result"], r["code"]) for r in results}), seconds=round(whole, 1),
+        **times([r["ended"] - r["started"] for r in results]),
+    )  # fmt: skip
     assert Counter(r["result"] for r in results) == {"sold": 50}
     assert len({r["code"] for r in results}) == 1
     assert {tuple(r["numbers"]) for r in results} == {(1,)}
-    assert json.loads(run("-c", COUNT, env=env)) == {"free": 19, "held": 1, "pledges": 1, "mails": 1}
+    assert counted == {"free": 19, "held": 1, "pledges": 1, "mails": 1}
 
 
 def test_crowd_at_the_door_buys_exactly_the_edition(tmp_path):
@@ -122,7 +124,12 @@ def test_crowd_at_the_door_buys_exactly_the_edition(tmp_path):
             person.start()
         for person in people:
             person.join()
-        say("over HTTP", seconds=[seconds for _, seconds in outcomes], whole=time.monotonic() - started)
+        record(
+            "1 oversell over HTTP, one process (SQLite)",
+            attempts=len(outcomes), sold=sum(outcome == "sold" for outcome, _ in outcomes),
+            failed=sum(outcome not in ("sold", "sold out") for outcome, _ in outcomes),
+            seconds=round(time.monotonic() - started, 1), **times([seconds for _, seconds in outcomes]),
+        )  # fmt: skip
         assert "Traceback" not in program.said
     assert Counter(outcome for outcome, _ in outcomes) == {"sold": 50, "sold out": 8 * 15 - 50}
     assert json.loads(run("-c", COUNT, env=env)) == {"free": 0, "held": 50, "pledges": 50, "mails": 50}
