@@ -13,6 +13,7 @@ from campaign.models import (
     BankStatement,
     BankUpload,
     CashEntry,
+    ChangeRequest,
     Deadline,
     Edition,
     Finish,
@@ -27,6 +28,7 @@ from campaign.models import (
     Show,
     Studio,
     Update,
+    Waiter,
     Wall,
     Work,
 )
@@ -34,6 +36,7 @@ from campaign.models import (
 PLEDGE_SALT = "pledge.manage.v1"
 VISIT_SALT = "pledge.visit.v1"
 NEWS_SALT = "news.unsubscribe.v1"
+LIST_NEWS_SALT = "news.unsubscribe.waiter.v1"
 CALENDAR_SALT = "calendar.v1"
 VISIT_SECONDS = 30 * 60
 HELPERS = "helpers"  # the group of accounts that print and pack, and see no money
@@ -150,6 +153,12 @@ def get_pledge(*, show: Show, code: str) -> Pledge:
     return pledge
 
 
+def get_change_request(*, show: Show, key: uuid.UUID) -> ChangeRequest:
+    """What a backer of `show` asked for."""
+    asked: ChangeRequest = _get(ChangeRequest, pledge__show=show, request_key=key)
+    return asked
+
+
 def get_job(*, show: Show, code: str) -> Job:
     """A job of `show`."""
     job: Job = _get(Job, show=show, code=code)
@@ -223,8 +232,8 @@ def get_funder(*, show: Show, code: str) -> Funder:
 
 
 def get_news(*, show: Show, code: str) -> Update:
-    """Published news of `show`. Raises: Http404 while it is being written."""
-    update: Update = _get(Update, show=show, code=code, published_at__isnull=False)
+    """Published news of `show`. Raises: Http404 while it is being written, and for news that went by mail only."""
+    update: Update = _get(Update, show=show, code=code, published_at__isnull=False, is_on_page=True)
     return update
 
 
@@ -289,6 +298,21 @@ def get_pledge_by_news_token(token: str) -> Pledge:
         raise Http404 from error
     pledge: Pledge = _get(Pledge, code=data["p"])
     return pledge
+
+
+def make_list_news_token(waiter: Waiter) -> str:
+    """The same for somebody on a waiting list, under a salt of its own: neither link opens what the other does."""
+    return signing.TimestampSigner(salt=LIST_NEWS_SALT).sign_object({"w": waiter.code})
+
+
+def get_waiter_by_news_token(token: str) -> Waiter:
+    """The place on a waiting list that an unsubscribe link names. Raises: Http404 for a forged one."""
+    try:
+        data = signing.TimestampSigner(salt=LIST_NEWS_SALT).unsign_object(token)
+    except signing.BadSignature as error:
+        raise Http404 from error
+    waiter: Waiter = _get(Waiter, code=data["w"])
+    return waiter
 
 
 def make_calendar_token(show: Show) -> str:

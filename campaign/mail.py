@@ -9,9 +9,10 @@ from django.conf import settings
 from django.urls import reverse
 
 from campaign import outbox
-from campaign.access import make_news_token, make_pledge_token
-from campaign.models import Deadline, OutboxMessage, Pledge, Refund, Show, Studio, Update
+from campaign.access import make_list_news_token, make_news_token, make_pledge_token
+from campaign.models import ChangeRequest, Deadline, OutboxMessage, Pledge, Refund, Show, Studio, Update
 from campaign.prose import render_markdown
+from campaign.queries.audience import Reader
 from campaign.queries.order_lines import Addressed, read_order_lines
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
@@ -116,6 +117,35 @@ def address_changed(*, pledge: Pledge, friend: Addressed | None, now: datetime) 
     return _about_pledge("address_changed", pledge=pledge, now=now, again=again, goes_to=goes_to, friend=friend)
 
 
+def change_asked(*, request: ChangeRequest, now: datetime) -> OutboxMessage:
+    """To the artist: a backer asks for a change that the private link does not do any more. An answer goes to them."""
+    pledge = request.pledge
+    context = show_context(pledge.show)
+    return outbox.enqueue(
+        name="change_asked",
+        key=f"change_asked:{pledge.code}:{request.pk}",
+        kind=TRANSACTIONAL,
+        recipient=context["studio"].email,
+        reply_to=pledge.email,
+        context={
+            **context,
+            "pledge": pledge,
+            "request": request,
+            "answer_link": public_link("campaign:change_request", pledge.show.code, str(request.request_key)),
+        },
+        now=now,
+        show=pledge.show,
+    )
+
+
+def change_answered(*, request: ChangeRequest, now: datetime) -> OutboxMessage | None:
+    """The artist's word on what a backer asked for. None once the person's address was removed."""
+    pledge = request.pledge
+    if not pledge.email:
+        return None
+    return _about_pledge("change_answered", pledge=pledge, now=now, again=f":{request.pk}", request=request)
+
+
 def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     """The private link once more, at most once an hour."""
     return _about_pledge("link_again", pledge=pledge, now=now, again=f":{now:%Y%m%d%H}")
@@ -131,32 +161,45 @@ def news_key(update: Update, *, email: str) -> str:
     return f"update_news:{update.code}:{_address_digest(email)}"
 
 
-def update_news(*, update: Update, pledges: Iterable[Pledge], now: datetime) -> list[OutboxMessage]:
-    """One copy of an update for each backer, with one-click unsubscribe (RFC 8058); rendered, not written yet."""
-    news, studio = _news_context(update), Studio.objects.get(pk=1)
-    return [_news_to(pledge, context={**news, "studio": studio}, now=now) for pledge in pledges]
+def update_news(*, update: Update, readers: Iterable[Reader], now: datetime) -> list[OutboxMessage]:
+    """One copy of an update for each reader, with one-click unsubscribe (RFC 8058); rendered, not written yet."""
+    context = {**_news_context(update), **show_context(update.show)}
+    return [_news_to(reader, context=context, now=now) for reader in readers]
 
 
-def _news_to(pledge: Pledge, *, context: dict[str, Any], now: datetime) -> OutboxMessage:
-    unsubscribe = public_link("campaign:unsubscribe", make_news_token(pledge))
+def _news_to(reader: Reader, *, context: dict[str, Any], now: datetime) -> OutboxMessage:
+    show = context["show"]
+    unsubscribe = unsubscribe_link(reader)
     return outbox.render(
         name="update_news",
-        key=news_key(context["update"], email=pledge.email),
+        key=news_key(context["update"], email=reader.email),
         kind=CAMPAIGN,
-        recipient=pledge.email,
+        recipient=reader.email,
         reply_to=context["studio"].email,
-        context={
-            **context,
-            "pledge": pledge,
-            "show": pledge.show,
-            "link": public_link("campaign:pledge_link", make_pledge_token(pledge)),
-            "show_link": public_link("campaign:show", pledge.show.code),
-            "unsubscribe": unsubscribe,
-        },
+        context={**context, "waiter": reader.waiter, "unsubscribe": unsubscribe},
         now=now,
-        show=pledge.show,
-        headers={"List-Unsubscribe": f"<{unsubscribe}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"},
+        show=show,
+        headers={**list_headers(show), **_one_click(unsubscribe)},
     )
+
+
+def unsubscribe_link(reader: Reader) -> str:
+    """Where a reader ends the news with one click; it names an order or a place in a list, never an address."""
+    if reader.pledge is not None:
+        return public_link("campaign:unsubscribe", make_news_token(reader.pledge))
+    assert reader.waiter is not None, "a reader has an order or waits for a copy"
+    return public_link("campaign:unsubscribe_waiter", make_list_news_token(reader.waiter))
+
+
+def _one_click(link: str) -> dict[str, str]:
+    return {"List-Unsubscribe": f"<{link}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
+
+
+def list_headers(show: Show) -> dict[str, str]:
+    """What tells a mail program that it is looking at a list (RFC 2919), and where the old news are (RFC 2369)."""
+    domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].rstrip(">").strip()
+    archive = public_link("campaign:news_archive", show.code)
+    return {"List-Id": f"<{show.code}.updates.{domain}>", "List-Archive": f"<{archive}>", "List-Post": "NO"}
 
 
 def update_trial(*, update: Update, now: datetime) -> OutboxMessage:
@@ -180,7 +223,8 @@ def update_trial(*, update: Update, now: datetime) -> OutboxMessage:
 
 
 def _news_context(update: Update) -> dict[str, Any]:
-    return {"update": update, "body_html": render_markdown(update.body)}
+    page = public_link("campaign:update", update.show.code, update.code)
+    return {"update": update, "body_html": render_markdown(update.body, base=page)}
 
 
 def deadline_near(*, deadline: Deadline, now: datetime) -> OutboxMessage:

@@ -2,10 +2,13 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
 
 from django.db.models import Count, QuerySet
 
 from campaign.models import Job, OutboxMessage, Pledge, Show, Update
+from campaign.queries.audience import list_returned
 
 
 def list_updates(show: Show) -> QuerySet[Update]:
@@ -13,9 +16,33 @@ def list_updates(show: Show) -> QuerySet[Update]:
     return show.updates.select_related("batch")
 
 
+def list_published(show: Show) -> list[Update]:
+    """News that stands on the page, the newest first."""
+    on_page = show.updates.filter(published_at__isnull=False, is_on_page=True)
+    return list(on_page.order_by("-published_at", "-pk"))
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """The news of one month, by the show's own calendar; `first_on` is its first day."""
+
+    first_on: date
+    news: tuple[Update, ...]
+
+
+def list_months(show: Show) -> tuple[Month, ...]:
+    """Published news by month, the newest first."""
+
+    def month_of(update: Update) -> date:
+        assert update.published_at is not None, "only published news is listed"
+        return update.published_at.astimezone(show.zone).date().replace(day=1)
+
+    return tuple(Month(first_on, tuple(news)) for first_on, news in groupby(list_published(show), key=month_of))
+
+
 def count_readers(show: Show) -> int:
-    """How many people an update would go to now: addresses with a live order that want news."""
-    unwilling = {email.casefold() for email in show.suppressions.values_list("email", flat=True)}
+    """How many people an update to all would go to now: addresses with a live order that want news and get mail."""
+    unwilling = {email.casefold() for email in show.suppressions.values_list("email", flat=True)} | list_returned()
     live = show.pledges.filter(state__in=[Pledge.State.HELD, Pledge.State.PAID], wants_updates=True)
     return len({email.casefold() for email in live.values_list("email", flat=True)} - unwilling)
 

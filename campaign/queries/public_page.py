@@ -4,21 +4,22 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Count, Q
-
 from campaign.addresses import country_name
 from campaign.drawing.room import DrawnWall, Listed, draw_room
 from campaign.drawing.thermometer import Mark, Thermometer, draw_thermometer
 from campaign.measures.money import format_minor
-from campaign.models import Copy, Finish, Pledge, PostageRate, Show, Studio, Update, Work
+from campaign.models import Finish, Pledge, PostageRate, Show, Studio, Update, Work
 from campaign.planning import Plan, PlannedWork, PlanRequest, Step, plan_at
+from campaign.queries.editions import with_stock
 from campaign.queries.funders import list_thanks
+from campaign.queries.news import list_published
 from campaign.queries.order_terms import PostageStep, list_countries, step_words
 from campaign.queries.plan_request import load_request
 from campaign.queries.postage import list_ways, rates_in_force, reach
 from campaign.queries.public_words import next_step_sentence, standing_sentence
 from campaign.queries.standing import Standing, load_plan, read_standing
 
+NEWEST = 3  # pieces of news; the archive has them all
 HANGS, NEXT, WAITS = "hangs", "next", "waits"
 
 
@@ -57,7 +58,7 @@ class PublicPage:
     next_walls: tuple[DrawnWall, ...]
     level_walls: tuple[DrawnWall, ...]
     thermometer: Thermometer
-    editions: tuple[Any, ...]  # Edition, with `copies_free`, `is_on_sale`, `is_later`
+    editions: tuple[Any, ...]  # Edition, with its stock, `is_on_sale`, `is_later`
     postage: tuple[PostageRow, ...]
     news: tuple[Update, ...]
     thanked: tuple[str, ...]
@@ -95,7 +96,7 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         thermometer=_thermometer(standing),
         editions=editions,
         postage=_postage(rates),
-        news=tuple(show.updates.filter(published_at__isnull=False).order_by("-published_at")),
+        news=tuple(list_published(show)[:NEWEST]),
         thanked=_thanked(show),
         given=_given(show),
         countries=list_countries(rates),
@@ -206,9 +207,8 @@ def _thermometer(standing: Standing) -> Thermometer:
 
 
 def _editions(show: Show, *, now: datetime) -> tuple[Any, ...]:
-    """The editions with the picture of their work, `copies_free` that nobody holds, and whether it is sold now."""
-    free = Count("copies", filter=Q(copies__state=Copy.State.FREE))
-    editions: Any = show.editions.annotate(copies_free=free).select_related("work__picture")
+    """The editions with the picture of their work, their stock, and whether they are sold now."""
+    editions: Any = with_stock(show.editions.all()).select_related("work__picture")
     found = tuple(editions.defer("work__picture__webp", "work__picture__thumbnail_webp"))
     for edition in found:
         edition.is_on_sale = edition.is_sold_at(now)

@@ -14,7 +14,7 @@ from campaign.views.pictures import picture_of
 CACHING = "public, max-age=30, stale-while-revalidate=60"
 
 
-def _cached(response: HttpResponse) -> HttpResponse:
+def cached(response: HttpResponse) -> HttpResponse:
     response.headers["Cache-Control"] = CACHING
     return response
 
@@ -24,8 +24,8 @@ def front(request: HttpRequest) -> HttpResponse:
     """The site's front door: the show that is on, or a page that says that none is."""
     current = access.find_public_show()
     if current is None:
-        return _cached(render(request, "campaign/public/no_show.html"))
-    return _cached(redirect("campaign:show", show_code=current.code))
+        return cached(render(request, "campaign/public/no_show.html"))
+    return cached(redirect("campaign:show", show_code=current.code))
 
 
 @require_safe
@@ -43,12 +43,4 @@ def show(request: HttpRequest, show_code: str) -> HttpResponse:
         "social_title": f"{page.show.title}, {page.studio.artist_name}",
         "social_description": page.sentence,
     }
-    return _cached(render(request, "campaign/public/show.html", context))
-
-
-@require_safe
-def update(request: HttpRequest, show_code: str, code: str) -> HttpResponse:
-    """One piece of published news."""
-    found = access.get_show_for_visitor(show_code)
-    context = {"show": found, "studio": access.get_studio(), "update": access.get_news(show=found, code=code)}
-    return _cached(render(request, "campaign/public/update.html", context))
+    return cached(render(request, "campaign/public/show.html", context))

@@ -9,6 +9,7 @@ from django.db import transaction
 from campaign import mail
 from campaign.access import get_pledge_by_news_token, get_pledge_by_token
 from campaign.models import OutboxMessage, Pledge, Show, Studio, Update
+from campaign.queries.audience import Reader
 from tests.builders import LONDON_ADDRESS, NOW, pay, place
 
 pytestmark = pytest.mark.django_db
@@ -92,7 +93,7 @@ def make_update(show: Show) -> Update:
 
 def test_news_carries_its_one_click_end(show: Show) -> None:
     pledge, update = place(show), make_update(show)
-    (message,) = mail.update_news(update=update, pledges=[pledge], now=NOW)
+    (message,) = mail.update_news(update=update, readers=[Reader(pledge.email, pledge=pledge)], now=NOW)
     assert message.headers["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     address: Any = re.fullmatch(r"<http://127\.0\.0\.1:8000/u/([^/]+)/>", message.headers["List-Unsubscribe"])
     assert get_pledge_by_news_token(address[1]) == pledge

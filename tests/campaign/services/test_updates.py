@@ -113,9 +113,9 @@ def test_letters_are_rendered_before_the_lock_and_written_together(show, update,
     """However many want news: nobody's order waits while a thousand letters are rendered."""
     inside, rendered = [], updates.mail.render_markdown
 
-    def watched(body):
+    def watched(body, **how):
         inside.append(connection.in_atomic_block and len(connection.atomic_blocks))
-        return rendered(body)
+        return rendered(body, **how)
 
     for number in range(60):
         place(show, email=f"backer{number}@example.org", copies=0)
