@@ -18,6 +18,9 @@ class LateNotice(models.Model):
     reason = models.CharField(max_length=500)
     batch = models.OneToOneField(Job, models.PROTECT, null=True, blank=True, related_name="late_notice")
     written_at = models.DateTimeField()
+    silent_end_on = models.DateField(
+        null=True, blank=True, help_text="The next day with whose end silent orders end; empty once none is left."
+    )
 
     class Meta:
         ordering = ["number"]

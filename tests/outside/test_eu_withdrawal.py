@@ -74,34 +74,9 @@ def test_an_art_photograph_has_thirty_copies_at_most():
 def test_the_twenty_seven_members_and_the_united_kingdom():
     """List of member states since 2020-02-01, from memory."""
     members = [
-        "AT",
-        "BE",
-        "BG",
-        "CY",
-        "CZ",
-        "DE",
-        "DK",
-        "EE",
-        "ES",
-        "FI",
-        "FR",
-        "GR",
-        "HR",
-        "HU",
-        "IE",
-        "IT",
-        "LT",
-        "LU",
-        "LV",
-        "MT",
-        "NL",
-        "PL",
-        "PT",
-        "RO",
-        "SE",
-        "SI",
-        "SK",
-    ]
+        "AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT", "LT", "LU",
+        "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
+    ]  # fmt: skip
     assert len(members) == 27
     assert {region_of(code) for code in members} == {Region.EU}
     assert region_of("GB") is Region.UK

@@ -1,4 +1,4 @@
-"""What silence means, whatever the dates: elsewhere nothing, in the United States an end that comes neither too soon."""
+"""What silence means, whatever the dates: elsewhere nothing, in the United States an end that is not too soon."""
 
 from datetime import date, timedelta
 
