@@ -31,6 +31,7 @@ STEPS = (
     ("lapsed", pledges.lapse_due_holds),
     ("orders ended with their show", calling_off.end_orders),
     ("deadlines near", funders.remind_of_deadlines),
+    ("updates sent", updates.send_due_updates),
     ("batches under way", updates.follow_batches),
     ("counts dropped", rates.forget_old),
 )

@@ -14,6 +14,7 @@ from campaign.models import (
     BankLine,
     BankStatement,
     BankUpload,
+    ChangeRequest,
     Deadline,
     Funder,
     Job,
@@ -92,6 +93,8 @@ PAGES = {
     "campaign:payment": (FORM, ("pledge",)),
     "campaign:refund": (FORM, ("pledge",)),
     "campaign:cancel": (FORM, ("pledge",)),
+    "campaign:change_requests": (GET, ()),
+    "campaign:change_request": (FORM, ("request",)),
     "campaign:watching": (FORM, ()),
     "campaign:funders": (GET, ()),
     "campaign:new_funder": (FORM, ()),
@@ -121,6 +124,8 @@ PAGES = {
     "campaign:update_sheet": (FORM, ("update",)),
     "campaign:trial": (ACT, ("update",)),
     "campaign:send_update": (FORM, ("update",)),
+    "campaign:send_update_at": (FORM, ("update",)),
+    "campaign:not_by_itself": (ACT, ("update",)),
     "campaign:mails": (GET, ()),
     "campaign:settle_message": (ACT, ("message",)),
     "campaign:job": (GET, ("job",)),
@@ -187,6 +192,7 @@ def make_things(show: Show) -> dict[str, Any]:
         "price": "paper",
         "edition": "harbour",
         "pledge": pledge.code,
+        "request": ChangeRequest.objects.create(pledge=pledge, text="Please cancel.", asked_at=NOW).request_key,
         "refund": refund.key,
         "entry": record_other_money(
             show=show, key="x", kind="own", amount_minor=100, happened_on=NOW.date(), text="Own", now=NOW

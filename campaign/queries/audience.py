@@ -47,6 +47,11 @@ def read_audience(show: Show, *, segment: str, country: str = "") -> Audience:
     return _split(show, _ordered(show, segment=segment, country=country))
 
 
+def audience_of(update: Update) -> Audience:
+    """The audience of an update's segment as it is now."""
+    return read_audience(update.show, segment=update.segment, country=update.country)
+
+
 def _ordered(show: Show, *, segment: str, country: str) -> Iterator[tuple[Reader, bool]]:
     """Live orders of the segment, the oldest first, each with whether it asked for updates."""
     states = [Pledge.State.HELD] if segment == Segment.UNPAID else LIVE

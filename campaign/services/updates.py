@@ -9,7 +9,7 @@ from campaign import mail
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Pledge, Show, Suppression, Update, Waiter
 from campaign.outbox import enqueue_all
-from campaign.queries.audience import Reader, read_audience
+from campaign.queries.audience import Reader, audience_of
 from campaign.services.rows import each
 
 WAITING, DROPPED = OutboxMessage.State.PENDING, OutboxMessage.State.DROPPED
@@ -150,7 +150,7 @@ def _check_words(update: Update) -> None:
 
 
 def _readers(update: Update) -> tuple[Reader, ...]:
-    return read_audience(update.show, segment=update.segment, country=update.country).readers
+    return audience_of(update).readers
 
 
 @transaction.atomic(durable=True)

@@ -94,6 +94,8 @@ urlpatterns = [
     path(f"{F}updates/of/<str:code>/", updates.update, name="update_sheet"),
     path(f"{F}updates/of/<str:code>/trial/", updates.trial, name="trial"),
     path(f"{F}updates/of/<str:code>/send/", updates.send, name="send_update"),
+    path(f"{F}updates/of/<str:code>/send-at/", updates.send_at, name="send_update_at"),
+    path(f"{F}updates/of/<str:code>/not-by-itself/", updates.not_by_itself, name="not_by_itself"),
     path(f"{F}mails/", updates.mails, name="mails"),
     path(f"{F}mails/<uuid:uid>/", jobs.settle_message, name="settle_message"),
     # long work

@@ -9,12 +9,22 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from campaign.access import get_studio, get_update
+from campaign.addresses import country_name
 from campaign.errors import Refusal
-from campaign.forms.updates import UpdateForm
+from campaign.forms.updates import SendAtForm, UpdateForm
 from campaign.mail import mails_are_files
 from campaign.prose import render_markdown
-from campaign.queries.news import count_readers, list_mails, list_updates
-from campaign.services.updates import send_update, try_update, write_update
+from campaign.queries.audience import audience_of, list_destinations
+from campaign.queries.news import list_mails, list_updates
+from campaign.services.updates import (
+    WORDS,
+    forget_send_at,
+    send_update,
+    set_send_at,
+    try_update,
+    write_update,
+)
+from campaign.templatetags.campaign_tags import moment
 from campaign.views.rooms import is_saving, room
 
 PER_PAGE = 50
@@ -40,23 +50,36 @@ def update(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 
 
 def _update(request: HttpRequest, *, show: Any, update: Any) -> HttpResponse:
-    start = {"title": update.title, "body": update.body} if update else {}
-    form = UpdateForm(request.POST or None, initial=start)
+    start = {name: getattr(update, name) for name in WORDS} if update else {}
+    form = UpdateForm(request.POST or None, initial=start, countries=_countries(show, update=update))
     if is_saving(request) and form.is_valid():
         try:
             kept = write_update(show=show, update=update, now=timezone.now(), **form.cleaned_data)
         except Refusal as refusal:
             form.add_error(None, refusal.sentence)
         else:
-            messages.success(request, "Kept. Nobody has got it yet.")
+            messages.success(request, _kept_words(kept, show=show))
             return redirect("campaign:update_sheet", show_code=show.code, code=kept.code)
-    words = request.POST.get("body", update.body if update else "")
+    typed = request.POST if request.method == "POST" else start
     context = {
         "show": show, "room": "fund", "part": "updates", "update": update, "form": form,
-        "title": request.POST.get("title", update.title if update else ""), "preview": render_markdown(words),
-        "readers": count_readers(show), "studio": get_studio(),
+        "title": typed.get("title", ""), "preview": render_markdown(typed.get("body", "")),
+        "audience": audience_of(update) if update else None, "studio": get_studio(),
     }  # fmt: skip
     return render(request, "campaign/studio/update.html", context)
+
+
+def _countries(show: Any, *, update: Any) -> tuple[tuple[str, str], ...]:
+    """Where prints go; and the country that was chosen once, though nothing goes there any more."""
+    found = list_destinations(show)
+    kept = update.country if update else ""
+    return found if not kept or kept in dict(found) else (*found, (kept, country_name(kept)))
+
+
+def _kept_words(update: Any, *, show: Any) -> str:
+    if update.send_at is None:
+        return "Kept. Nobody has got it yet."
+    return f"Kept. It goes out as it stands now on {moment(update.send_at, show)}."
 
 
 @room("POST")
@@ -69,7 +92,7 @@ def trial(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 
 @room("GET", "POST")
 def send(request: HttpRequest, show: Any, code: str) -> HttpResponse:
-    """Says to how many people it would go; the POST sends it."""
+    """Says to how many people it would go, who is left out and why; the POST sends it."""
     found = get_update(show=show, code=code)
     if request.method == "POST":
         try:
@@ -78,11 +101,41 @@ def send(request: HttpRequest, show: Any, code: str) -> HttpResponse:
             messages.error(request, refusal.sentence)
             return redirect("campaign:update_sheet", show_code=show.code, code=code)
         return redirect("campaign:job", show_code=show.code, code=job.code)
+    return _asked(request, show=show, update=found, form=SendAtForm(show=show, initial={"send_at": found.send_at}))
+
+
+def _asked(request: HttpRequest, *, show: Any, update: Any, form: SendAtForm) -> HttpResponse:
     context = {
-        "show": show, "room": "fund", "part": "updates", "update": found, "readers": count_readers(show),
-        "preview": render_markdown(found.body),
+        "show": show, "room": "fund", "part": "updates", "update": update, "audience": audience_of(update),
+        "preview": render_markdown(update.body), "form": form,
     }  # fmt: skip
     return render(request, "campaign/studio/send_update.html", context)
+
+
+@room("GET", "POST")
+def send_at(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Sets the moment at which an update goes out by itself, or another one; a GET asks as `send` does."""
+    found = get_update(show=show, code=code)
+    form = SendAtForm(request.POST or None, show=show, initial={"send_at": found.send_at})
+    if request.method == "POST" and form.is_valid():
+        try:
+            kept = set_send_at(update=found, now=timezone.now(), **form.cleaned_data)
+        except Refusal as refusal:
+            form.add_error("send_at", refusal.sentence)
+        else:
+            messages.success(request, f"It goes out by itself on {moment(kept.send_at, show)}.")
+            return redirect("campaign:update_sheet", show_code=show.code, code=code)
+    return _asked(request, show=show, update=found, form=form)
+
+
+@room("POST")
+def not_by_itself(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Calls off the moment that was set."""
+    if forget_send_at(update=get_update(show=show, code=code), now=timezone.now()):
+        messages.success(request, "It does not go out by itself any more.")
+    else:
+        messages.info(request, "There was no moment left to call off.")
+    return redirect("campaign:update_sheet", show_code=show.code, code=code)
 
 
 @room("GET")

@@ -11,8 +11,9 @@ PUBLIC = {
     "campaign:card_messages", "campaign:my_card", "campaign:my_card_back", "campaign:front", "campaign:show",
     "campaign:order", "campaign:update", "campaign:send_link", "campaign:pledge_link", "campaign:my_pledge",
     "campaign:my_bill", "campaign:my_address", "campaign:my_friend_address", "campaign:my_cancel",
-    "campaign:unsubscribe", "campaign:unsubscribe_waiter", "campaign:news_archive", "campaign:news_feed", "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz",
-    "campaign:metrics", "campaign:sign_in", "campaign:sign_out", "campaign:calendar",
+    "campaign:unsubscribe", "campaign:unsubscribe_waiter", "campaign:news_archive", "campaign:news_feed",
+    "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics",
+    "campaign:sign_in", "campaign:sign_out", "campaign:calendar",
 }  # fmt: skip
 
 LEAD_ON = {"campaign:studio", "campaign:prints"}  # to the only show, to the only print
