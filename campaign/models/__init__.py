@@ -3,7 +3,7 @@
 from campaign.models.bank import BankLine, BankStatement, BankUpload, CsvLayout
 from campaign.models.card import CardPayment, Dispute, Payout, ProcessorEvent, Reconciliation
 from campaign.models.costing import Basis, Finish, PriceItem, PriceStep, RecipeLine, ShowCost, SizePrice, Unit
-from campaign.models.edition import Copy, Edition, PledgeLine, PostageRate, Waiter
+from campaign.models.edition import Copy, Edition, PledgeLine, PostageRate, Waiter, free_to_take
 from campaign.models.funder import Funder
 from campaign.models.gift_in_kind import GiftInKind
 from campaign.models.job import Job, Paper
@@ -34,5 +34,5 @@ __all__ = [
     "Picture", "Pledge", "PledgeLine", "PostageRate", "PriceItem", "PriceStep", "ProcessorEvent", "Pulse",
     "RateCount", "RecipeLine", "Reconciliation", "Refund", "Show", "ShowCost", "Size", "SizePrice", "Source",
     "StaircaseRun", "Studio", "Suppression", "TaxRate", "Unit", "Update", "Verification", "Waiter", "Wall", "Work",
-    "WorkPair",
+    "WorkPair", "free_to_take",
 ]  # fmt: skip

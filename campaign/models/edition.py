@@ -187,6 +187,15 @@ class Copy(models.Model):
         return f"{self.number}/{self.edition.size}"
 
 
+def free_to_take(through: str = "") -> models.Q:
+    """
+    What makes a copy one that can be ordered now, everywhere; `through` leads to it, such as "copies__".
+
+    A copy of an ended order that lies in a numbered parcel may be on its way already, so it is nobody's to order.
+    """
+    return models.Q(**{f"{through}state": Copy.State.FREE, f"{through}is_packed": False})
+
+
 class PostageRate(models.Model):
     """What a parcel of up to so many copies to a zone costs the backer, and costs the artist."""
 

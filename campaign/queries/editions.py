@@ -3,18 +3,31 @@
 from collections.abc import Iterator
 from typing import Any
 
-from django.db.models import Count, Q
+from django.db.models import Count, IntegerField, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from campaign.measures.weights import format_weight
 from campaign.measures.words import count_of
-from campaign.models import Copy, Edition, Show
+from campaign.models import Copy, Edition, Show, Waiter, free_to_take
+
+
+def with_stock(editions: QuerySet[Edition]) -> QuerySet[Edition]:
+    """Each edition with `copies_free`, those that can be ordered now, and `people_waiting` for one to come back."""
+    line = Waiter.objects.filter(edition=OuterRef("pk"), state=Waiter.State.WAITING).order_by().values("edition")
+    waiting = Subquery(line.annotate(n=Count("pk")).values("n"), output_field=IntegerField())
+    free = Count("copies", filter=free_to_take("copies__"))
+    return editions.annotate(copies_free=free, people_waiting=Coalesce(waiting, 0))
+
+
+def count_free(show: Show) -> int:
+    """Copies of all editions of `show` that can be ordered now. One query."""
+    return Copy.objects.filter(free_to_take(), edition__show=show).count()
 
 
 def list_editions(show: Show) -> list[Edition]:
-    """The editions, each with `copies_free` and `copies_taken`. One query."""
-    free = Count("copies", filter=Q(copies__state=Copy.State.FREE))
+    """The editions, each with its stock and `copies_taken`. One query."""
     taken = Count("copies", filter=~Q(copies__state__in=[Copy.State.FREE, Copy.State.PROOF]))
-    return list(show.editions.annotate(copies_free=free, copies_taken=taken))
+    return list(with_stock(show.editions.all()).annotate(copies_taken=taken))
 
 
 _FIELDS = (

@@ -4,15 +4,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Count, Q
-
 from campaign.addresses import country_choices, country_codes
 from campaign.errors import NoPostage
 from campaign.measures.weights import format_weight
 from campaign.measures.words import count_of
-from campaign.models import Copy, Edition, PostageRate, Show, Studio
+from campaign.models import Edition, PostageRate, Show, Studio
 from campaign.planning.prices.order_tax import NO_TAX, TaxTerms
 from campaign.queries.basket import Basket, LineWish, Tables, price_basket, read_tables
+from campaign.queries.editions import with_stock
 from campaign.queries.postage import ELSEWHERE, list_ways, rates_in_force
 from campaign.queries.taxes import find_tax
 
@@ -117,7 +116,7 @@ def read_print_terms(
 
     A country that is unknown or has no postage is replaced by the show's own, a friend's by none.
     """
-    editions = list(show.editions.annotate(copies_free=Count("copies", filter=Q(copies__state=Copy.State.FREE))))
+    editions = list(with_stock(show.editions.all()))
     tables = read_tables(show, editions=editions, now=now)
     countries = list_countries(rates_in_force(tables.rates, today=tables.today))
     codes = [code for code, _ in countries]

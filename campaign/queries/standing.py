@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import QuerySet, TextField
 from django.db.models.functions import Cast
 
-from campaign.models import Copy, Level, Show, StaircaseRun
+from campaign.models import Level, Show, StaircaseRun
 from campaign.planning import (
     Charge,
     Placement,
@@ -20,6 +20,7 @@ from campaign.planning import (
     Step,
     plan_at,
 )
+from campaign.queries.editions import count_free
 from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.plan_request import CODE_VERSION, load_request, load_request_text
 
@@ -130,7 +131,7 @@ def read_standing(show: Show, *, copies_free: int | None = None) -> Standing:
     run = find_run(show)
     levels = list(show.levels.all())
     if copies_free is None:
-        copies_free = Copy.objects.filter(edition__show=show, state=Copy.State.FREE).count()
+        copies_free = count_free(show)
     if run is None:
         return Standing(show, money, None, None, None, None, (), copies_free, is_fresh=False)
     request, staircase = load_run_request(run), load_staircase(run)

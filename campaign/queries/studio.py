@@ -4,12 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import Count, Q
-
 from campaign.drawing.room import DrawnWall, Listed, draw_room
-from campaign.models import Copy, Pledge, Show
+from campaign.models import Pledge, Show
 from campaign.planning import Plan, PlanRequest
 from campaign.queries.advice import list_open_pledges, next_step_sentence, standing_sentence, what_to_do
+from campaign.queries.editions import with_stock
 from campaign.queries.explain import (
     ExplainedWork,
     PlanBill,
@@ -61,7 +60,7 @@ class StudioPage:
 
 def read_studio_page(show: Show) -> StudioPage:
     """The page of `show`."""
-    editions = _editions(show)
+    editions: list[Any] = list(with_stock(show.editions.all()))
     standing = read_standing(show, copies_free=sum(edition.copies_free for edition in editions))
     plan, request = standing.now, standing.request
     fixed = find_fixed(show) if show.closed_at is not None else None
@@ -105,12 +104,6 @@ def _walls_if_paid(standing: Standing, *, works: Sequence[Listed]) -> tuple[Draw
         return ()
     drawn = draw_room(standing.request, now=later, pencil=None, works=works)
     return tuple(replace(wall, code=f"{wall.code}-if-paid") for wall in drawn)
-
-
-def _editions(show: Show) -> list[Any]:
-    """The editions, each with `copies_free`, how many nobody holds."""
-    free = Count("copies", filter=Q(copies__state=Copy.State.FREE))
-    return list(show.editions.annotate(copies_free=free))
 
 
 def _listed(request: PlanRequest, *, facts: dict[str, WorkFacts]) -> list[Listed]:
