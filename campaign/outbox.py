@@ -19,7 +19,7 @@ from django.db.models import F, Q, QuerySet
 from django.template.loader import render_to_string
 
 from campaign.errors import TemporaryFailure
-from campaign.models import Job, OutboxMessage, Show, Suppression
+from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
@@ -138,7 +138,7 @@ def deliver_due(*, now: datetime, limit: int = 50) -> int:
 
 def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, lease_until_at: datetime) -> int:
     """Send one message under a fresh lease. Returns 1 if it went out. Raises: ServerAway, noted in the row."""
-    if message.kind == Kind.CAMPAIGN and _is_suppressed(message):
+    if message.kind == Kind.CAMPAIGN and _is_unwanted(message):
         _held(message).update(state=State.DROPPED, lease_until_at=None)
         return 0
     if _held(message).update(is_data_handed_over=True, lease_until_at=lease_until_at) != 1:
@@ -182,8 +182,11 @@ def _give_back(messages: list[OutboxMessage], *, due_at: datetime) -> None:
         _held(message).update(state=State.PENDING, lease_until_at=None, attempts=F("attempts") - 1, due_at=due_at)
 
 
-def _is_suppressed(message: OutboxMessage) -> bool:
-    return Suppression.objects.filter(show=message.show, email__iexact=message.recipient).exists()
+def _is_unwanted(message: OutboxMessage) -> bool:
+    """News that somebody has ended, or whose address takes no mail: asked once more, just before it would go."""
+    if Suppression.objects.filter(show=message.show, email__iexact=message.recipient).exists():
+        return True
+    return Bounce.objects.filter(email__iexact=message.recipient, kind=Bounce.Kind.HARD).exists()
 
 
 def _send(message: OutboxMessage, *, smtp: Any) -> None:

@@ -36,7 +36,8 @@ def write_update(
     Keep an update as written so far, with whom it is for; a moment set for it stays.
 
     Writes: Update.
-    Raises: NotInThisState for one that has been sent; NotReady for a country segment without a country.
+    Raises: NotInThisState for one that has been sent; NotReady for a country segment without a country, and for no
+        words in one that goes out by itself.
     Repeat: the same words again change nothing.
     """
     if segment == Update.Segment.COUNTRY and not country:
@@ -50,6 +51,8 @@ def write_update(
         raise NotInThisState(what="This update", state="sent already")
     for name, value in fields.items():
         setattr(current, name, value)
+    if current.send_at:
+        _check_words(current)
     current.save(update_fields=list(fields))
     return current
 
