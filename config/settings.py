@@ -122,6 +122,10 @@ OTP_TOTP_ISSUER = "Wallful"
 # Orders of one network (an IPv4 /24, an IPv6 /56) in an hour; a whole opening night may share one.
 ORDERS_PER_HOUR = env_int("WALLFUL_ORDERS_PER_HOUR", default=60, at_least=1)
 
+# How long each web process gives out a public page as it was rendered; 0: never. In tests, which do not go through
+# config.wsgi, every page is fresh.
+PAGE_SECONDS = env_int("WALLFUL_PAGE_SECONDS", default=1, at_least=0)
+
 # --- cards: a processor's hosted page; without both secrets the way is not offered ----------------------------
 CARD_SECRET_KEY = env_str("WALLFUL_CARD_SECRET_KEY")
 CARD_WEBHOOK_SECRET = env_str("WALLFUL_CARD_WEBHOOK_SECRET")

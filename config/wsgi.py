@@ -7,8 +7,10 @@ from importlib import import_module
 from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
+from config.front import Front
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
-application = get_wsgi_application()
+application = Front(get_wsgi_application(), seconds=settings.PAGE_SECONDS)
 
 # What is loaded by now stays until the process ends. Out of the collector's sight it is not walked through again and
 # again while somebody waits; with the pages loaded first, that is nearly everything.
