@@ -20,6 +20,7 @@ from django.template.loader import render_to_string
 
 from campaign.errors import TemporaryFailure
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
+from campaign.returned import find_status, is_lasting
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
@@ -33,6 +34,14 @@ RENDERED = (
 )  # fmt: skip
 State, Kind = OutboxMessage.State, OutboxMessage.Kind
 _inliner = css_inline.CSSInliner(load_remote_stylesheets=False)
+
+
+class RecipientRefused(TemporaryFailure):
+    """The mail server does not know the recipient; `answer` is what it said."""
+
+    def __init__(self, message: str, *, permanent: bool, answer: str) -> None:
+        super().__init__(message, permanent=permanent)
+        self.answer = answer
 
 
 class ServerAway(TemporaryFailure):
@@ -148,6 +157,8 @@ def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, lease_until_at
         _send(message, smtp=smtp)
     except TemporaryFailure as failure:
         _note_failure(message, failure=failure, now=now)
+        if isinstance(failure, RecipientRefused) and failure.permanent:
+            _note_refusal(message, answer=failure.answer, now=now)
         if isinstance(failure, ServerAway):
             raise
         return 0
@@ -174,6 +185,15 @@ def _note_failure(message: OutboxMessage, *, failure: TemporaryFailure, now: dat
         last_error=str(failure)[:300],
     )
     log.warning("mail %s (%s) not sent, attempt %s", message.pk, message.name, message.attempts)
+
+
+def _note_refusal(message: OutboxMessage, *, answer: str, now: datetime) -> None:
+    """A refusal at the door says of an address what a report says that comes later; see `services/bounces.py`."""
+    status = find_status(answer)
+    kind = Bounce.Kind.HARD if is_lasting(status) else Bounce.Kind.SOFT
+    fields = {"email": message.recipient, "kind": kind, "status": status, "words": answer[:300], "read_at": now}
+    digest = f"smtp:{message.uid}:{message.attempts}"
+    Bounce.objects.get_or_create(report_hash=digest, defaults={**fields, "message": message})
 
 
 def _give_back(messages: list[OutboxMessage], *, due_at: datetime) -> None:
@@ -205,9 +225,13 @@ def _send(message: OutboxMessage, *, smtp: Any) -> None:
     try:
         mail.send()
     except smtplib.SMTPRecipientsRefused as error:
-        codes = [code for code, _ in error.recipients.values()]
-        raise TemporaryFailure(f"recipient refused: {codes}", permanent=all(code >= 500 for code in codes)) from error
+        ((code, said),) = error.recipients.values()  # a mail has one recipient
+        answer = _one_line(code, said)
+        raise RecipientRefused(f"recipient refused: {code}", permanent=code >= 500, answer=answer) from error
     except smtplib.SMTPDataError as error:
+        answer = _one_line(error.smtp_code, error.smtp_error)
+        if find_status(answer).startswith("5.1."):  # some servers know only now that there is no such address
+            raise RecipientRefused(f"recipient refused: {error.smtp_code}", permanent=True, answer=answer) from error
         raise TemporaryFailure(f"mail refused: {error.smtp_code}", permanent=error.smtp_code >= 500) from error
     except smtplib.SMTPResponseException as error:  # greeting, sign-in or sender: the artist's to mend, for all mail
         smtp.close()
@@ -219,6 +243,11 @@ def _send(message: OutboxMessage, *, smtp: Any) -> None:
         log.exception("mail %s (%s) cannot be written", message.pk, message.name)
         smtp.close()
         raise TemporaryFailure(f"cannot be written: {type(error).__name__}") from error
+
+
+def _one_line(code: int, said: bytes | str) -> str:
+    words = said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+    return "".join(letter if letter.isprintable() else " " for letter in f"{code} {words}")
 
 
 def settle_unknown(*, message: OutboxMessage, resend: bool, now: datetime) -> bool:

@@ -80,6 +80,14 @@ def env_origin(name: str, default: str) -> str:
     return text.rstrip("/")
 
 
+def env_maildir(name: str) -> str:
+    """A folder into which a mail server lays mail, a file each (maildir); empty for none."""
+    text = env_str(name).strip()
+    if text and not (Path(text) / "new").is_dir():
+        raise BadSetting(f"{name}: {text!r} is no maildir folder; there is no folder “new” in it.")
+    return text
+
+
 def env_secret(name: str, *, debug: bool) -> str:
     """A secret of 50 characters or more; in debug a fixed one stands in, so that no start needs set-up."""
     text = env_str(name)

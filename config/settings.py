@@ -6,7 +6,7 @@ from pathlib import Path
 import environ
 from csp.constants import NONE, SELF
 
-from config.env import BadSetting, env_bool, env_int, env_list, env_origin, env_secret, env_str, url_host
+from config.env import BadSetting, env_bool, env_int, env_list, env_maildir, env_origin, env_secret, env_str, url_host
 from config.logs import logging_settings
 
 # The engine's tables are small: threads of the algebra library only wait for each other. Before numpy is loaded.
@@ -192,6 +192,7 @@ EMAIL_BACKEND = (
 )
 EMAIL_FILE_PATH = str(DATA / "mail")  # without a mail server mails become files here; the studio shows each of them
 DEFAULT_FROM_EMAIL = env_str("WALLFUL_MAIL_FROM", "studio@wallful.example")
+BOUNCES = env_maildir("WALLFUL_BOUNCES")  # mail that comes back, read by the sweep; reports go to the sender above
 
 # --- jobs: the database is the queue, Celery is the muscle (choices.md §1g, §2) ------------------------------
 WORKER_APPLICATION = "config.celery.app"

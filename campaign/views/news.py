@@ -48,16 +48,16 @@ def archive(request: HttpRequest, show_code: str) -> HttpResponse:
 def feed(request: HttpRequest, show_code: str) -> HttpResponseBase:
     """The same as an Atom feed; an unchanged one is answered with 304."""
     show = access.get_show_for_visitor(show_code)
-    news = list_published(show)[:IN_FEED]
+    news = [_entry(show, one) for one in list_published(show)[:IN_FEED]]
     updated_at = news[0].published_at if news else show.opens_at
     body = write_feed(
         code=show.code, title=f"{show.title}: updates", author=access.get_studio().artist_name,
         address=public_link("campaign:news_feed", show.code), page=public_link("campaign:news_archive", show.code),
-        updated_at=updated_at, entries=[_entry(show, one) for one in news],
+        updated_at=updated_at, entries=news,
     )  # fmt: skip
     etag, changed_s = f'"{hashlib.sha256(body).hexdigest()[:32]}"', int(updated_at.timestamp())
     response = cached(HttpResponse(body, content_type=CONTENT_TYPE))
-    response.headers.update({"ETag": etag, "Last-Modified": http_date(changed_s)})
+    response["ETag"], response["Last-Modified"] = etag, http_date(changed_s)
     return get_conditional_response(request, etag=etag, last_modified=changed_s, response=response) or response
 
 

@@ -119,11 +119,11 @@ def send_at(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     form = SendAtForm(request.POST or None, show=show, initial={"send_at": found.send_at})
     if request.method == "POST" and form.is_valid():
         try:
-            kept = set_send_at(update=found, now=timezone.now(), **form.cleaned_data)
+            set_send_at(update=found, now=timezone.now(), **form.cleaned_data)
         except Refusal as refusal:
             form.add_error("send_at", refusal.sentence)
         else:
-            messages.success(request, f"It goes out by itself on {moment(kept.send_at, show)}.")
+            messages.success(request, f"It goes out by itself on {moment(form.cleaned_data['send_at'], show)}.")
             return redirect("campaign:update_sheet", show_code=show.code, code=code)
     return _asked(request, show=show, update=found, form=form)
 
