@@ -23,6 +23,7 @@ class Pledge(models.Model):
         CASH = "cash", "cash in hand"
         CARD = "card", "card"
 
+    LIVE = (State.HELD, State.PAID)  # has not ended: its copies are its own, its money counts or will
     # (from, act) -> to. The services move a row only by UPDATE … WHERE state = from.
     MOVES = {
         ("held", "pay"): "paid",
@@ -109,6 +110,11 @@ class Pledge(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+    @property
+    def is_live(self) -> bool:
+        """It has not ended."""
+        return self.state in self.LIVE
 
     @property
     def total_minor(self) -> int:

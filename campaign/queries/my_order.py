@@ -3,11 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from campaign.models import Pledge, Show, Studio
+from campaign.models import ChangeRequest, Pledge, Show, Studio
 from campaign.queries.money import received_for
 from campaign.queries.order_lines import OrderLines, read_order_lines
-
-State = Pledge.State
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +19,8 @@ class MyOrder:
     is_live: bool
     can_change_address: bool
     can_cancel: bool
+    can_ask: bool
+    requests: tuple[ChangeRequest, ...]
 
     @property
     def missing_minor(self) -> int:
@@ -34,15 +34,31 @@ class MyOrder:
 
 
 def read_my_order(pledge: Pledge, *, now: datetime) -> MyOrder:
-    """From four queries: studio, lines, copies, cash book. The services check again what can be done."""
-    show = pledge.show
-    is_live = pledge.state in (State.HELD, State.PAID)
+    """From five queries: studio, lines, copies, cash book, requests. The services check again what can be done."""
     return MyOrder(
         pledge=pledge,
         studio=Studio.objects.get(pk=1),
         order=read_order_lines(pledge),
         received_minor=received_for(pledge),
-        is_live=is_live,
-        can_change_address=is_live and pledge.copies > 0 and show.state != Show.State.PRINTED,
-        can_cancel=is_live and now.astimezone(show.zone).date() <= show.cancel_until_on,
+        is_live=pledge.is_live,
+        can_change_address=may_change_address(pledge),
+        can_cancel=may_cancel(pledge, now=now),
+        can_ask=may_ask(pledge, now=now),
+        requests=tuple(pledge.change_requests.all()),
     )
+
+
+def may_change_address(pledge: Pledge) -> bool:
+    """The backer may still say by themselves where it goes."""
+    return pledge.is_live and pledge.copies > 0 and pledge.show.state != Show.State.PRINTED
+
+
+def may_cancel(pledge: Pledge, *, now: datetime) -> bool:
+    """The backer may still cancel by themselves."""
+    return pledge.is_live and now.astimezone(pledge.show.zone).date() <= pledge.show.cancel_until_on
+
+
+def may_ask(pledge: Pledge, *, now: datetime) -> bool:
+    """The order lives, and something about it can no longer be changed by the backer alone: they may ask the artist."""
+    does_all = may_cancel(pledge, now=now) and (pledge.copies == 0 or may_change_address(pledge))
+    return pledge.is_live and not does_all

@@ -87,7 +87,7 @@ def _order(pledge: Pledge) -> dict[str, Any]:
         "money": _rows(money, "happened_on", "debit", "credit", "amount_minor", "text"),
         "bank_lines": _rows(bank, "booked_on", "amount_minor", "party_name", "party_iban", "text"),
         "refunds": _rows(refunds, "amount_minor", "way", "state", "iban", "account_holder"),
-        "requests": _rows(requests, "text", "answer", "asked_at"),
+        "requests": _rows(requests, "text", "state", "answer", "asked_at", "answered_at"),
         "answers_to_late_notices": _rows(LateAnswer.objects.filter(**mine), "word", "answered_at"),
     }
 
@@ -158,7 +158,10 @@ def erase_orders(pledges: Sequence[Pledge], *, reason: str, now: datetime) -> No
         # A bank line keeps its hash, so that the same statement read again is still known.
         BankLine.objects.filter(pledge=pledge).update(party_name="", party_iban="", text="", note="")
         Refund.objects.filter(pledge=pledge).update(iban="", account_holder="")
-        ChangeRequest.objects.filter(pledge=pledge).update(text="(erased)", answer="")
+        asked = ChangeRequest.objects.filter(pledge=pledge)
+        asked.update(text="(erased)", answer="")
+        # What they asked for is known no more, so nobody waits for an answer.
+        asked.filter(state=ChangeRequest.State.ASKED).update(state=ChangeRequest.State.DECLINED, answered_at=now)
         PledgeLine.objects.filter(pledge=pledge).update(recipient_name="", address={})
         _erase_mails(Q(key__endswith=f":{pledge.code}") | Q(key__contains=f":{pledge.code}:"))
         Pledge.objects.filter(pk=pledge.pk).update(

@@ -26,7 +26,7 @@ from campaign.queries.money import received_for
 from campaign.queries.postage import is_way_offered
 from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, take_copies
-from campaign.services.owing import owe_rest
+from campaign.services.owing import lock_pledge, owe_rest
 from campaign.services.rows import each
 from campaign.services.sources import find_source
 
@@ -223,12 +223,22 @@ def cancel_pledge(*, pledge: Pledge, by_backer: bool, now: datetime) -> Pledge:
     Repeat: an order that is cancelled already stays so; no second mail.
     """
     # Locked: a payment that is just being booked comes first, and its money is then said to be owed back.
-    current = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show").get(pk=pledge.pk)
+    current = lock_pledge(pledge.pk)
+    until = current.show.cancel_until_on
+    if by_backer and current.state != State.CANCELLED and now.astimezone(current.show.zone).date() > until:
+        raise TooLateToChange(until=until)
+    return end_order(current, now=now)
+
+
+def end_order(current: Pledge, *, now: datetime) -> Pledge:
+    """
+    The steps of `cancel_pledge`, within the transaction of a caller that has locked the pledge.
+
+    Raises: NotInThisState if the order has ended another way.
+    Repeat: an order that is cancelled already stays so; no second mail.
+    """
     if current.state == State.CANCELLED:
         return current
-    until = current.show.cancel_until_on
-    if by_backer and now.astimezone(current.show.zone).date() > until:
-        raise TooLateToChange(until=until)
     if (current.state, "cancel") not in Pledge.MOVES:
         raise NotInThisState(what="This order", state=current.get_state_display())
     Pledge.objects.filter(pk=current.pk, state=current.state).update(state=State.CANCELLED, ended_at=now)

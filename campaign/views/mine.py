@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from campaign import access
 from campaign.errors import LinkNeeded, Refusal
 from campaign.forms.addresses import AddressForm, CountryForm
+from campaign.forms.change_requests import AskForm
 from campaign.queries.my_order import read_my_order
 from campaign.queries.order_lines import Friend, find_friend
 from campaign.queries.order_terms import list_countries
@@ -38,7 +39,12 @@ def my_pledge(request: HttpRequest, code: str) -> HttpResponse:
         pledge = get_visited(request, code)
     except LinkNeeded as refusal:
         return link_needed(request, refusal)
-    context = _context(pledge, now=timezone.now())
+    return my_page(request, pledge, ask=AskForm(), now=timezone.now())
+
+
+def my_page(request: HttpRequest, pledge: Any, *, ask: AskForm, now: datetime) -> HttpResponse:
+    """The page of one order, with the form that asks the artist as it stands."""
+    context = {**_context(pledge, now=now), "ask": ask}
     return render(request, "campaign/public/my_pledge.html", {**context, **payment_codes(context["mine"])})
 
 

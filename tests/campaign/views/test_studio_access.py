@@ -8,6 +8,7 @@ from tests.studio_pages import DOORS, PAGES, addresses, make_things, url_names
 
 # What needs no sign-in. Everything else is the studio's and has to stand in the table of `tests/studio_pages.py`.
 PUBLIC = {
+    "campaign:my_request",
     "campaign:card_messages", "campaign:my_card", "campaign:my_card_back", "campaign:front", "campaign:show",
     "campaign:order", "campaign:update", "campaign:send_link", "campaign:pledge_link", "campaign:my_pledge",
     "campaign:my_bill", "campaign:my_address", "campaign:my_friend_address", "campaign:my_cancel",
