@@ -146,6 +146,12 @@ def change_answered(*, request: ChangeRequest, now: datetime) -> OutboxMessage |
     return _about_pledge("change_answered", pledge=pledge, now=now, again=f":{request.pk}", request=request)
 
 
+def email_corrected(*, pledge: Pledge, missing_minor: int, now: datetime) -> OutboxMessage:
+    """To the address that is right: what was ordered, how it stands, and the new private link; one per change."""
+    again = f":{pledge.link_version}"
+    return _about_pledge("email_corrected", pledge=pledge, now=now, again=again, missing_minor=missing_minor)
+
+
 def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     """The private link once more, at most once an hour."""
     return _about_pledge("link_again", pledge=pledge, now=now, again=f":{now:%Y%m%d%H}")

@@ -93,6 +93,8 @@ PAGES = {
     "campaign:payment": (FORM, ("pledge",)),
     "campaign:refund": (FORM, ("pledge",)),
     "campaign:cancel": (FORM, ("pledge",)),
+    "campaign:write_news_again": (ACT, ("pledge",)),
+    "fulfilment:correct_email": (FORM, ("pledge",)),
     "campaign:change_requests": (GET, ()),
     "campaign:change_request": (FORM, ("request",)),
     "campaign:watching": (FORM, ()),

@@ -68,5 +68,5 @@ def list_unknown(job: Job) -> list[OutboxMessage]:
 
 
 def list_mails(show: Show) -> QuerySet[OutboxMessage]:
-    """Mails of `show`, the newest first."""
-    return OutboxMessage.objects.filter(show=show).order_by("-pk")
+    """Mails of `show`, the newest first, each with what came back."""
+    return OutboxMessage.objects.filter(show=show).order_by("-pk").prefetch_related("bounces")

@@ -7,6 +7,7 @@ from django.db.models import F, Q, QuerySet, Sum
 from campaign.models import CashEntry, Pledge, Show
 from campaign.queries.money import BACKER_ACCOUNTS
 from campaign.queries.order_lines import OrderLines, read_order_lines
+from campaign.queries.returned import Returned, list_reports
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,12 @@ class PledgePage:
     order: OrderLines
     entries: tuple[CashEntry, ...]
     wants_no_news: bool
+    returned: tuple[Returned, ...]
+
+    @property
+    def is_unreachable(self) -> bool:
+        """Mail to the backer's address cannot be delivered."""
+        return any(one.is_lasting for one in self.returned)
 
 
 def list_pledges(show: Show, *, state: str = "", words: str = "") -> QuerySet[Pledge]:
@@ -68,13 +75,14 @@ def line_of(pledge: Pledge) -> PledgeLine:
 
 
 def read_pledge(pledge: Pledge) -> PledgePage:
-    """Everything the studio's page about one pledge says. Five queries."""
+    """Everything the studio's page about one pledge says. Six queries."""
     found = with_received(Pledge.objects.filter(pk=pledge.pk)).get()
     return PledgePage(
         line=line_of(found),
         order=read_order_lines(pledge),
         entries=tuple(CashEntry.objects.filter(pledge=pledge).select_related("corrected_by")),
         wants_no_news=pledge.show.suppressions.filter(email__iexact=pledge.email).exists(),
+        returned=list_reports(found.email),
     )
 
 

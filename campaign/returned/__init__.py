@@ -9,6 +9,9 @@ here: see `campaign/services/bounces.py`.
 from campaign.returned.errors import NotAReport
 from campaign.returned.mbox import is_mbox, split_mbox
 from campaign.returned.reading import LARGEST_BYTES, Report, read_report
-from campaign.returned.status import find_status, is_lasting
+from campaign.returned.status import explain, find_status, is_lasting
 
-__all__ = ["LARGEST_BYTES", "NotAReport", "Report", "find_status", "is_lasting", "is_mbox", "read_report", "split_mbox"]
+__all__ = [
+    "LARGEST_BYTES", "NotAReport", "Report", "explain", "find_status", "is_lasting", "is_mbox", "read_report",
+    "split_mbox",
+]  # fmt: skip

@@ -36,3 +36,37 @@ def is_lasting(status: str) -> bool:
         return False
     subject, detail = int(match.group(2)), int(match.group(3))
     return subject not in _NOT_THE_ADDRESS_AT_ALL and (subject, detail) not in _NOT_THE_ADDRESS
+
+
+def explain(status: str) -> str:
+    """
+    What a code means, as the end of a sentence that begins "Mail to this address comes back: ".
+
+    >>> explain("5.1.1"), explain("4.2.2"), explain("")
+    ('it does not exist', 'the mailbox is full', 'no reason is given')
+    """
+    match = _STATUS.fullmatch(status)
+    if match is None:
+        return "no reason is given"
+    kind, subject, detail = match.group(1), int(match.group(2)), int(match.group(3))
+    if words := _EXACTLY.get((subject, detail)):
+        return words
+    if subject in (0, 1) and kind == "5":
+        return "it does not exist"
+    return _ABOUT.get(subject, "its mail server did not take it")
+
+
+_EXACTLY = {
+    (1, 7): "the studio’s own address is refused",
+    (1, 8): "the studio’s own address is refused",
+    (2, 1): "the mailbox is closed",
+    (2, 2): "the mailbox is full",
+    (2, 3): "the mail was too large",
+    (3, 4): "the mail was too large",
+    (4, 7): "its mail server did not answer in time",
+}
+_ABOUT = {
+    4: "its mail server cannot be reached",
+    6: "the mail was refused for what is in it",
+    7: "its mail server refuses mail from here",
+}

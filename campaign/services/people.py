@@ -88,7 +88,7 @@ def _order(pledge: Pledge) -> dict[str, Any]:
         "bank_lines": _rows(bank, "booked_on", "amount_minor", "party_name", "party_iban", "text"),
         "refunds": _rows(refunds, "amount_minor", "way", "state", "iban", "account_holder"),
         "requests": _rows(requests, "text", "state", "answer", "asked_at", "answered_at"),
-        "answers_to_late_notices": _rows(LateAnswer.objects.filter(**mine), "word", "answered_at"),
+        "answers_to_late_notices": _rows(LateAnswer.objects.filter(**mine), "notice__number", "word", "answered_at"),
     }
 
 
@@ -197,9 +197,23 @@ def _erase_show(show: Show, *, now: datetime, limit: int) -> int:
     ready = [pledge for pledge in kept if not why_not_yet(pledge)]
     erase_orders(ready, reason="kept no longer", now=now)
     old = Waiter.objects.filter(edition__show=show).exclude(email="").exclude(state=Waiter.State.OFFERED)
+    emails = [*(pledge.email for pledge in ready), *old.values_list("email", flat=True)]
     old.filter(state=Waiter.State.WAITING).update(state=Waiter.State.LEFT, ended_at=now)
     old.update(name="", email="")
+    _forget_addresses(show, emails=emails)
     return len(ready)
+
+
+def _forget_addresses(show: Show, *, emails: Sequence[str]) -> None:
+    """What was kept of people by their address alone, once no order or place of the show has it any more."""
+    for email in {email.casefold() for email in emails} - {""}:
+        waiting, ordered = Waiter.objects.filter(email__iexact=email), Pledge.objects.filter(email__iexact=email)
+        if ordered.filter(show=show).exists() or waiting.filter(edition__show=show).exists():
+            continue
+        _erase_mails(Q(show=show, recipient__iexact=email))
+        Suppression.objects.filter(show=show, email__iexact=email).delete()
+        if not ordered.exists() and not waiting.exists():  # a report is about the address, whatever the show
+            Bounce.objects.filter(email__iexact=email).delete()
 
 
 def erase_again(codes: Sequence[str], *, now: datetime) -> int:
@@ -209,8 +223,11 @@ def erase_again(codes: Sequence[str], *, now: datetime) -> int:
     Repeat: nothing is left to do. Returns how many orders lost their person.
     """
     with transaction.atomic(durable=True):
-        back = list(Pledge.objects.select_for_update(no_key=True).filter(code__in=codes, erased_at=None))
+        locked = Pledge.objects.select_for_update(of=("self",), no_key=True).select_related("show")
+        back = list(locked.filter(code__in=codes, erased_at=None))
         erase_orders(back, reason="removed again after a backup was put back", now=now)
+        for pledge in back:
+            _forget_addresses(pledge.show, emails=[pledge.email])
     return len(back)
 
 

@@ -86,6 +86,7 @@ urlpatterns = [
     path(f"{F}pledges/<str:code>/payment/", pledges.payment, name="payment"),
     path(f"{F}pledges/<str:code>/refund/", pledges.refund, name="refund"),
     path(f"{F}pledges/<str:code>/cancel/", pledges.cancel, name="cancel"),
+    path(f"{F}pledges/<str:code>/write-again/", pledges.write_news_again, name="write_news_again"),
     path(f"{F}cash-book/", money.cash_book, name="cash_book"),
     path(f"{F}cash-book/other/", money.other_money, name="other_money"),
     path(f"{F}cash-book/correct/<str:key>/", money.correct, name="correct"),

@@ -17,6 +17,7 @@ from campaign.forms.fund import PledgeSearch
 from campaign.forms.money import PaymentForm, RefundForm
 from campaign.queries.effect import read_outlook
 from campaign.queries.pledges import line_of, list_pledges, read_pledge
+from campaign.services.bounces import write_again
 from campaign.services.payments import record_payment
 from campaign.services.pledges import cancel_pledge
 from campaign.services.refunds import give_back
@@ -110,3 +111,11 @@ def cancel(request: HttpRequest, show: Any, code: str) -> HttpResponse:
         words="Its copies go back to the edition and a mail tells the backer. Money that came is then owed back.",
         back=back,
     )  # fmt: skip
+
+
+@room("POST")
+def write_news_again(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """The artist knows that the address works, whatever came back from it."""
+    if write_again(email=get_pledge(show=show, code=code).email, now=timezone.now()):
+        messages.success(request, "News goes to this address again.")
+    return redirect("campaign:pledge", show_code=show.code, code=code)

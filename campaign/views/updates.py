@@ -16,6 +16,7 @@ from campaign.mail import mails_are_files
 from campaign.prose import render_markdown
 from campaign.queries.audience import audience_of, list_destinations
 from campaign.queries.news import list_mails, list_updates
+from campaign.queries.returned import list_unreachable
 from campaign.services.updates import (
     WORDS,
     forget_send_at,
@@ -142,5 +143,8 @@ def not_by_itself(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 def mails(request: HttpRequest, show: Any) -> HttpResponse:
     """Every mail of the show, with its words."""
     page = Paginator(list_mails(show), PER_PAGE).get_page(request.GET.get("page"))
-    context = {"show": show, "room": "fund", "part": "mails", "page": page, "are_files": mails_are_files()}
+    context = {
+        "show": show, "room": "fund", "part": "mails", "page": page, "are_files": mails_are_files(),
+        "unreachable": list_unreachable(show),
+    }  # fmt: skip
     return render(request, "campaign/studio/mails.html", context)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fulfilment.views import hanging, printing, sending, settling
+from fulfilment.views import contact, hanging, printing, sending, settling
 
 app_name = "fulfilment"
 S = "studio/<slug:show_code>/"
@@ -14,6 +14,7 @@ urlpatterns = [
     path(f"{S}send/", sending.send, name="send"),
     path(f"{S}send/notices/", sending.notices, name="send_notices"),
     path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),
+    path(f"{S}fund/pledges/<str:code>/e-mail/", contact.email, name="correct_email"),
     path(f"{S}hang/", hanging.hang, name="hang"),
     path(f"{S}hang/sheet.pdf", hanging.hanging_sheet, name="hanging_sheet"),
     path(f"{S}settle/", settling.settle, name="settle"),
