@@ -13,6 +13,7 @@ from campaign.access import make_list_news_token, make_news_token, make_pledge_t
 from campaign.models import ChangeRequest, Deadline, OutboxMessage, Pledge, Refund, Show, Studio, Update
 from campaign.prose import render_markdown
 from campaign.queries.audience import Reader
+from campaign.queries.late import LateOrder, money_back_by
 from campaign.queries.order_lines import Addressed, read_order_lines
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
@@ -94,6 +95,54 @@ def pledge_lapsed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
 def pledge_cancelled(*, pledge: Pledge, received_minor: int, now: datetime) -> OutboxMessage:
     """Acknowledges a cancellation and says what goes back."""
     return _about_pledge("pledge_cancelled", pledge=pledge, now=now, received_minor=received_minor)
+
+
+def late_notice(*, orders: Iterable[LateOrder], now: datetime, is_preview: bool = False) -> list[OutboxMessage]:
+    """
+    That posting is late: the new day or that there is none, why, the choice, how to make it and what silence means.
+
+    One for each of `orders`, about the newest notice of each; rendered, not written yet. A preview has no private link.
+    """
+    studio = Studio.objects.get(pk=1)
+    return [_late_notice_to(order, studio=studio, now=now, is_preview=is_preview) for order in orders]
+
+
+def _late_notice_to(order: LateOrder, *, studio: Studio, now: datetime, is_preview: bool) -> OutboxMessage:
+    pledge, told = order.pledge, order.last
+    link = "(the private link of the order)" if is_preview else _private_link(pledge)
+    assert told is not None, "the notice is there before its mail"
+    return outbox.render(
+        name="late_notice",
+        key=f"late_notice:{pledge.code}:{told.notice.number}",
+        kind=TRANSACTIONAL,
+        recipient=pledge.email,
+        reply_to=studio.email,
+        context={
+            "pledge": pledge,
+            "show": pledge.show,
+            "studio": studio,
+            "late": order,
+            "told": told,
+            "link": link,
+            "show_link": public_link("campaign:show", pledge.show.code),
+        },
+        now=now,
+        show=pledge.show,
+    )
+
+
+def _private_link(pledge: Pledge) -> str:
+    return public_link("campaign:pledge_link", make_pledge_token(pledge))
+
+
+def late_cancelled(*, pledge: Pledge, late: LateOrder, received_minor: int, now: datetime) -> OutboxMessage | None:
+    """Ends an order after a notice that posting is late, as asked or by silence; None once the address was removed."""
+    if not pledge.email:
+        return None
+    return _about_pledge(
+        "late_cancelled", pledge=pledge, now=now, late=late, told=late.last, received_minor=received_minor,
+        back_by_on=money_back_by(pledge, vests_at=now),
+    )  # fmt: skip
 
 
 def show_called_off(*, pledge: Pledge, refunds: list[Refund], now: datetime) -> OutboxMessage | None:

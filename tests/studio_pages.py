@@ -141,6 +141,8 @@ PAGES = {
     "campaign:deadline": (FORM, ("deadline",)),
     "campaign:meet_deadline": (ACT, ("deadline",)),
     "campaign:delete_deadline": (FORM, ("deadline",)),
+    "campaign:law": (GET, ()),
+    "campaign:late_posting": (FORM, ()),
     "campaign:minimum": (FORM, ()),
     "campaign:call_off_show": (FORM, ()),
     "campaign:refunds": (FORM, ()),

@@ -19,8 +19,9 @@ class JobPage:
 
     @property
     def can_be_called_off(self) -> bool:
-        """A batch of news that still has some to send; notices of parcels are owed and go out."""
-        return self.job.kind == "news" and not self.job.is_over
+        """A batch of news that has some to send; a late notice before it starts; notices of parcels are owed."""
+        is_early = self.job.kind == "late" and self.seconds_to_start > 0
+        return (self.job.kind == "news" or is_early) and not self.job.is_over
 
 
 def read_job(job: Job, *, now: datetime) -> JobPage:

@@ -1,6 +1,6 @@
 """URLs of the campaign: what everybody may open, and the studio's rooms. Random codes, never primary keys."""
 
-from campaign.urls import bank, cards, change_requests, ending, funders, public, schedule, studio, watching
+from campaign.urls import bank, cards, change_requests, ending, funders, law, public, schedule, studio, watching
 
 app_name = "campaign"
 urlpatterns = [
@@ -10,6 +10,7 @@ urlpatterns = [
     *watching.urlpatterns,
     *schedule.urlpatterns,
     *ending.urlpatterns,
+    *law.urlpatterns,
     *bank.urlpatterns,
     *cards.urlpatterns,
     *change_requests.urlpatterns,

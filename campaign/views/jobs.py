@@ -9,13 +9,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from campaign.access import get_job, get_message, get_paper, get_parcel_paper, is_artist
+from campaign.errors import Refusal
 from campaign.outbox import settle_unknown
 from campaign.queries.jobs import read_job
-from campaign.services.updates import call_off_batch
+from campaign.services import late_notices, updates
 from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 
-ROOMS = {"news": "fund", "refunds": "fund"}
+ROOMS = {"news": "fund", "refunds": "fund", "late": "fund"}
 SECONDS_TO_NEXT_LOOK = "2"
 
 
@@ -34,9 +35,13 @@ def job(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 
 @room("POST")
 def call_off(request: HttpRequest, show: Any, code: str) -> HttpResponse:
-    """Stop what has not gone out yet."""
-    stopped = call_off_batch(job=get_job(show=show, code=code), now=timezone.now())
-    messages.success(request, _stopped_words(stopped))
+    """Stop what has not gone out yet; a notice of late posting only as a whole, before the first mail is out."""
+    found, now = get_job(show=show, code=code), timezone.now()
+    try:
+        act = late_notices.call_off_late_notice if found.kind == late_notices.KIND else updates.call_off_batch
+        messages.success(request, _stopped_words(act(job=found, now=now)))
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
     return redirect("campaign:job", show_code=show.code, code=code)
 
 

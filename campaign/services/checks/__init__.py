@@ -7,6 +7,7 @@ Reads only. Each check says how much it looked at and the first difference it me
 from campaign.services.checks.bank import check_bank_lines, check_card_payments, check_processor
 from campaign.services.checks.findings import Check, Finding, finding
 from campaign.services.checks.jobs import check_jobs
+from campaign.services.checks.late import check_late_answers
 from campaign.services.checks.mails import check_batches, check_mails, check_outbox
 from campaign.services.checks.money import (
     check_cash_book,
@@ -38,6 +39,7 @@ CHECKS: tuple[Check, ...] = (
     check_bank_lines,
     check_card_payments,
     check_processor,
+    check_late_answers,
     check_mails,
     check_batches,
     check_outbox,

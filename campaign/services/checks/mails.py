@@ -17,7 +17,10 @@ ACTS: tuple[tuple[Callable[[], QuerySet[Pledge]], tuple[str, ...]], ...] = (
     (lambda: Pledge.objects.filter(_THERE), ("pledge_placed",)),
     (lambda: Pledge.objects.filter(_THERE, state=State.PAID), ("payment_received",)),
     (lambda: Pledge.objects.filter(_THERE, state=State.LAPSED), ("pledge_lapsed",)),
-    (lambda: Pledge.objects.filter(_THERE, state=State.CANCELLED), ("pledge_cancelled", "show_called_off")),
+    (
+        lambda: Pledge.objects.filter(_THERE, state=State.CANCELLED),
+        ("pledge_cancelled", "late_cancelled", "show_called_off"),
+    ),
     (lambda: Pledge.objects.filter(_THERE, refunds__batch__kind="refunds").distinct(), ("show_called_off",)),
     (lambda: Pledge.objects.filter(_THERE).exclude(reminded_at=None), ("hold_reminder",)),
 )
