@@ -38,6 +38,8 @@ VISIT_SALT = "pledge.visit.v1"
 NEWS_SALT = "news.unsubscribe.v1"
 LIST_NEWS_SALT = "news.unsubscribe.waiter.v1"
 CALENDAR_SALT = "calendar.v1"
+PLACE_SALT = "waiter.manage.v1"
+PLACE_VISIT_SALT = "waiter.visit.v1"
 VISIT_SECONDS = 30 * 60
 HELPERS = "helpers"  # the group of accounts that print and pack, and see no money
 PARCEL_PAPERS = "papers"  # the kind of job that makes slips and labels
@@ -157,6 +159,12 @@ def get_change_request(*, show: Show, key: uuid.UUID) -> ChangeRequest:
     """What a backer of `show` asked for."""
     asked: ChangeRequest = _get(ChangeRequest, pledge__show=show, request_key=key)
     return asked
+
+
+def get_waiter(*, show: Show, code: str) -> Waiter:
+    """A place in a waiting list of `show`."""
+    waiter: Waiter = _get(Waiter, edition__show=show, code=code)
+    return waiter
 
 
 def get_job(*, show: Show, code: str) -> Job:
@@ -312,6 +320,40 @@ def get_waiter_by_news_token(token: str) -> Waiter:
     except signing.BadSignature as error:
         raise Http404 from error
     waiter: Waiter = _get(Waiter, code=data["w"])
+    return waiter
+
+
+def make_place_token(waiter: Waiter) -> str:
+    """The signed part of the private link to a place in a waiting list; removing the person makes it useless."""
+    return signing.TimestampSigner(salt=PLACE_SALT).sign_object({"w": waiter.code})
+
+
+def get_waiter_by_token(token: str) -> Waiter:
+    """The waiter of a private link. Raises: Http404 for a forged one, and once the person was removed."""
+    try:
+        data = signing.TimestampSigner(salt=PLACE_SALT).unsign_object(token)
+    except signing.BadSignature as error:
+        raise Http404 from error
+    waiter: Waiter = _get(Waiter, code=data["w"])
+    if not waiter.email:
+        raise Http404
+    return waiter
+
+
+def make_place_visit(waiter: Waiter) -> str:
+    """What the cookie of an opened link to a place holds: the place, signed with the moment."""
+    return signing.TimestampSigner(salt=PLACE_VISIT_SALT).sign_object({"w": waiter.code})
+
+
+def get_waiter_of_visit(*, code: str, visit: str) -> Waiter:
+    """The place `code`, if the cookie `visit` opened it in the last half hour. Raises: LinkNeeded otherwise."""
+    try:
+        data = signing.TimestampSigner(salt=PLACE_VISIT_SALT).unsign_object(visit, max_age=VISIT_SECONDS)
+    except signing.BadSignature as error:
+        raise LinkNeeded from error
+    waiter = Waiter.objects.select_related("edition__show").exclude(email="").filter(code=data["w"]).first()
+    if data["w"] != code or waiter is None:
+        raise LinkNeeded
     return waiter
 
 

@@ -40,7 +40,7 @@ class NotEnoughCopies(Refusal):
         if self.left == 0:
             return (
                 f"No copy of “{self.title}” is free now, and nothing was recorded. Copies that are not paid in time "
-                "come back, so look again in a few days."
+                "come back; who is on the waiting list is offered them first."
             )
         copies = "1 copy" if self.left == 1 else f"{self.left} copies"
         are = "is" if self.left == 1 else "are"
@@ -63,6 +63,36 @@ class NotOnSale(Refusal):
         elif self.until_at:
             when = f"could be ordered until {self.until_at:%-d %B %Y, %H:%M %Z}"
         return f"“{self.title}” {when}. Nothing was recorded."
+
+
+@dataclass
+class CopiesAreFree(Refusal):
+    """Nobody waits for what can be ordered at once."""
+
+    copies: int
+    title: str
+
+    @property
+    def sentence(self) -> str:
+        are = "1 copy of it is" if self.copies == 1 else f"{self.copies} copies of it are"
+        return f"“{self.title}” can be ordered now, {are} free. There is no need to wait, so nothing was recorded."
+
+
+@dataclass
+class OfferEnded(Refusal):
+    """What was kept for somebody who waited is theirs to order for a time only, and once."""
+
+    is_taken: bool
+    until_at: datetime | None
+
+    @property
+    def sentence(self) -> str:
+        if self.is_taken:
+            return "What was kept for you is ordered already. Nothing was ordered twice."
+        if self.until_at:
+            when = f"{self.until_at:%-d %B %Y, %H:%M %Z}"
+            return f"This was kept for you until {when}, and has gone to the next in line. Nothing was recorded."
+        return "Nothing is kept for you at the moment. Nothing was recorded."
 
 
 @dataclass

@@ -9,12 +9,13 @@ from django.conf import settings
 from django.urls import reverse
 
 from campaign import outbox
-from campaign.access import make_list_news_token, make_news_token, make_pledge_token
-from campaign.models import ChangeRequest, Deadline, OutboxMessage, Pledge, Refund, Show, Studio, Update
+from campaign.access import make_list_news_token, make_news_token, make_place_token, make_pledge_token
+from campaign.models import ChangeRequest, Deadline, OutboxMessage, Pledge, Refund, Show, Studio, Update, Waiter
 from campaign.prose import render_markdown
 from campaign.queries.audience import Reader
 from campaign.queries.late import LateOrder, money_back_by
 from campaign.queries.order_lines import Addressed, read_order_lines
+from campaign.queries.waiting import read_place
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
 
@@ -204,6 +205,42 @@ def email_corrected(*, pledge: Pledge, missing_minor: int, now: datetime) -> Out
 def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     """The private link once more, at most once an hour."""
     return _about_pledge("link_again", pledge=pledge, now=now, again=f":{now:%Y%m%d%H}")
+
+
+def _about_place(name: str, *, waiter: Waiter, now: datetime, again: str = "", **more: Any) -> OutboxMessage:
+    context = show_context(waiter.edition.show)
+    link = public_link("campaign:place_link", make_place_token(waiter))
+    return outbox.enqueue(
+        name=name,
+        key=f"{name}:{waiter.code}{again}",
+        kind=TRANSACTIONAL,
+        recipient=waiter.email,
+        reply_to=context["studio"].email,
+        context={**context, "waiter": waiter, "edition": waiter.edition, "link": link, **more},
+        now=now,
+        show=waiter.edition.show,
+    )
+
+
+def waiting_noted(*, waiter: Waiter, now: datetime) -> OutboxMessage:
+    """Confirms a place in a waiting list, with its private link; at most once an hour."""
+    place = read_place(waiter, now=now)
+    return _about_place("waiting_noted", waiter=waiter, now=now, again=f":{now:%Y%m%d%H}", place=place)
+
+
+def copies_offered(*, waiter: Waiter, copies: int, now: datetime) -> OutboxMessage:
+    """Copies came back and are kept for somebody who waited; says until when."""
+    return _about_place("copies_offered", waiter=waiter, now=now, copies=copies)
+
+
+def offer_lapsed(*, waiter: Waiter, copies: int, now: datetime) -> OutboxMessage:
+    """An offer's time is over and what was kept went to the next in line."""
+    return _about_place("offer_lapsed", waiter=waiter, now=now, copies=copies)
+
+
+def waiting_ended(*, waiter: Waiter, why: str, now: datetime) -> OutboxMessage:
+    """A place ends without an order; `why` is closed, called_off, over, limit or taken_off."""
+    return _about_place("waiting_ended", waiter=waiter, now=now, why=why)
 
 
 def _address_digest(email: str) -> str:

@@ -9,6 +9,7 @@ from django.utils import timezone
 from campaign import outbox
 from campaign.queries.cards import are_cards_set_up
 from campaign.services import (
+    bounces,
     calling_off,
     card_events,
     card_reconciling,
@@ -21,6 +22,7 @@ from campaign.services import (
     pulses,
     rates,
     updates,
+    waiting,
 )
 
 log = logging.getLogger(__name__)
@@ -31,9 +33,13 @@ STEPS = (
     ("reminded", pledges.remind_due_holds),
     ("lapsed", pledges.lapse_due_holds),
     ("silent late orders ended", late_notices.end_silent_orders),
+    ("places ended", waiting.end_places),
+    ("offers lapsed", waiting.lapse_offers),
+    ("copies offered", waiting.offer_due_copies),
     ("orders ended with their show", calling_off.end_orders),
     ("deadlines near", funders.remind_of_deadlines),
     ("updates sent", updates.send_due_updates),
+    ("returned mails read", bounces.take_new_mail),
     ("batches under way", updates.follow_batches),
     ("counts dropped", rates.forget_old),
 )

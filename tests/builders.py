@@ -20,6 +20,7 @@ from campaign.models import (
     ShowCost,
     Size,
     Studio,
+    Waiter,
     Wall,
     Work,
 )
@@ -27,6 +28,7 @@ from campaign.queries.basket import LineWish
 from campaign.services.payments import Receipt, record_payment
 from campaign.services.plans import refresh_staircase
 from campaign.services.pledges import Order, place_pledge
+from campaign.services.waiting import join_list
 
 NOW = datetime(2026, 3, 10, 12, 0, tzinfo=UTC)
 BERLIN_ADDRESS = {
@@ -219,13 +221,23 @@ def place(show: Show, *, now: datetime = NOW, request_key: uuid.UUID | None = No
     """
     An order through the real service; `changes` are fields of Order.
 
-    `copies` and `edition_code` make its one line, no copies a gift without a print.
+    `copies` and `edition_code` make its one line, no copies a gift without a print; `waiter` takes an offer.
     """
     copies, edition_code = changes.pop("copies", 1), changes.pop("edition_code", "harbour")
+    waiter = changes.pop("waiter", None)
     if copies == 0:
         changes = {"lines": (), "address": {}, "gift_minor": 1_000} | changes
     changes = {"lines": (LineWish(edition_code, copies),)} | changes
-    return place_pledge(show=show, request_key=request_key or uuid.uuid4(), order=OrderFactory(**changes), now=now)
+    key, order = request_key or uuid.uuid4(), OrderFactory(**changes)
+    return place_pledge(show=show, request_key=key, order=order, now=now, waiter=waiter)
+
+
+def wait(show: Show, *, edition_code: str = "harbour", copies: int = 1, email: str = "", now: datetime = NOW) -> Waiter:
+    """A place in the waiting list of an edition, for a new person unless an `email` is given."""
+    number = Waiter.objects.count()
+    edition = show.editions.get(code=edition_code)
+    email = email or f"waiter{number}@example.org"
+    return join_list(edition=edition, name=f"Waiter Number{number}", email=email, copies=copies, now=now)
 
 
 def pay(pledge: Pledge, *, amount_minor: int | None = None, now: datetime = NOW, **changes: Any) -> Receipt:

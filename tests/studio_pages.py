@@ -23,6 +23,7 @@ from campaign.models import (
     Refund,
     Show,
     Update,
+    Waiter,
 )
 from campaign.queries.basket import LineWish
 from campaign.services.payments import record_other_money
@@ -77,6 +78,8 @@ PAGES = {
     "campaign:wanted_sums": (FORM, ()),
     "campaign:fund": (GET, ()),
     "campaign:prints": (GET, ()),
+    "campaign:waiting": (GET, ()),
+    "campaign:take_off_list": (FORM, ("waiter",)),
     "campaign:new_edition": (FORM, ()),
     "campaign:print_price": (GET, ("edition",)),
     "campaign:edition": (FORM, ("edition",)),
@@ -198,6 +201,9 @@ def make_things(show: Show) -> dict[str, Any]:
         "pledge": pledge.code,
         "request": ChangeRequest.objects.create(pledge=pledge, text="Please cancel.", asked_at=NOW).request_key,
         "refund": refund.key,
+        "waiter": Waiter.objects.create(
+            edition=show.editions.get(code="harbour"), name="W", email="w@example.org", asked_at=NOW
+        ).code,
         "entry": record_other_money(
             show=show, key="x", kind="own", amount_minor=100, happened_on=NOW.date(), text="Own", now=NOW
         ).key,

@@ -39,6 +39,9 @@ class SettingsForm(ShowForm):
     posting_by_on = DayField(label="Prints are posted by", help_text="Stated when a print is ordered.")
     hold_days = CountField(label="Days to pay", least=1, most=120)
     reminder_days = CountField(label="Days before the end to remind", most=60)
+    offer_hours = CountField(
+        label="Hours an offer stands", least=1, most=720, help_text="To those who wait for a copy that comes back."
+    )
     hang_on = DayField(label="Hanging day")
     opening_at = MomentField(label="Opening")
     last_day_on = DayField(label="Last day")
@@ -82,7 +85,7 @@ class SettingsForm(ShowForm):
         HTML("<h2>Words</h2>"), "title", "statement", Div("venue_name", "length_unit", css_class="row"),
         "venue_address",
         HTML("<h2>Orders</h2>"), Div("opens_at", "closes_at", css_class="row"),
-        Div("cancel_until_on", "posting_by_on", css_class="row"), Div("hold_days", "reminder_days", css_class="row"),
+        Div("cancel_until_on", "posting_by_on", css_class="row"), Div("hold_days", "reminder_days", "offer_hours", css_class="row"),
         HTML("<h2>The show</h2>"), Div("hang_on", "last_day_on", css_class="row"),
         Div("opening_at", css_class="narrow"),
         Div("min_gap_mm", "centre_mm", css_class="row"),

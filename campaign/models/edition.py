@@ -102,6 +102,8 @@ class Waiter(models.Model):
         LAPSED = "lapsed", "let the offer pass"
         LEFT = "left", "no longer waiting"
 
+    LIVE = (State.WAITING, State.OFFERED)  # in the line, or with an offer
+
     edition = models.ForeignKey(Edition, models.CASCADE, related_name="waiters")
     code = models.CharField(max_length=16, unique=True, default=new_pledge_code)
     name = models.CharField(max_length=120)

@@ -24,7 +24,8 @@ def call_off_show(*, show: Show, words: str, now: datetime) -> Job:
     """
     Call a published show off, before any print is posted; `words` say why, as backers read it.
 
-    Writes: Show, Job, Waiter, Copy; the worker then ends order after order (`end_orders`).
+    Writes: Show, Job; the worker then ends place after place in the waiting list (`waiting.end_places`) and order
+    after order (`end_orders`).
     Raises: NotInThisState for a draft; NotReady once a print is on its way.
     Repeat: a show that is called off stays so, and its job is the answer.
     """
@@ -49,14 +50,12 @@ def end_show(show: Show, *, words: str, now: datetime) -> Job:
     Show.objects.filter(pk=show.pk).update(
         state=State.CALLED_OFF, closed_at=show.closed_at or now, called_off_at=now, called_off_words=words[:500]
     )
-    Copy.objects.filter(edition__show=show, state=Copy.State.OFFERED).update(state=Copy.State.FREE, waiter=None)
-    waiting = Waiter.objects.filter(edition__show=show, state__in=(Waiter.State.WAITING, Waiter.State.OFFERED))
-    waiting.update(state=Waiter.State.LEFT, ended_at=now)
     orders = Pledge.objects.filter(show=show, state__in=Live).count()
+    is_busy = orders > 0 or Waiter.objects.filter(edition__show=show, state__in=Waiter.LIVE).exists()
     return Job.objects.create(
         show=show, kind=KIND, key=key, title=f"Ending {orders} order{'' if orders == 1 else 's'}", total=orders,
-        state=Job.State.RUNNING if orders else Job.State.DONE, starts_at=now, created_at=now,
-        finished_at=None if orders else now,
+        state=Job.State.RUNNING if is_busy else Job.State.DONE, starts_at=now, created_at=now,
+        finished_at=None if is_busy else now,
     )  # fmt: skip
 
 
@@ -92,7 +91,7 @@ def _end(pledge: Pledge, *, batch: Job, now: datetime) -> int:
     was_live = current.state in Live
     if was_live:
         Pledge.objects.filter(pk=current.pk, state=current.state).update(state=Pledge.State.CANCELLED, ended_at=now)
-        give_back_copies(current)
+        give_back_copies(current, now=now)
         current.refresh_from_db()
         Job.objects.filter(pk=batch.pk).update(done=F("done") + 1, total=Greatest("total", F("done") + 1))
     owe_rest(pledge=current, key=f"called_off:{current.code}", reason="The show was called off", now=now, batch=batch)
@@ -102,9 +101,11 @@ def _end(pledge: Pledge, *, batch: Job, now: datetime) -> int:
 
 
 def _finish(jobs: dict[int, Job], *, now: datetime) -> None:
-    """A job is done once no order of its show is alive any more; jobs of long ago cost the sweep nothing."""
+    """A job is done once no order of its show is alive, and nobody waits; jobs of long ago cost the sweep nothing."""
     if not any(job.state == Job.State.RUNNING for job in jobs.values()):
         return
     busy = Pledge.objects.filter(show__in=jobs, state__in=Live).values("show")
     running = Job.objects.filter(kind=KIND, show__in=jobs, state=Job.State.RUNNING).exclude(show__in=busy)
+    waiting = Waiter.objects.filter(edition__show__in=jobs, state__in=Waiter.LIVE)
+    running = running.exclude(show__in=waiting.values("edition__show"))
     running.update(state=Job.State.DONE, done=F("total"), finished_at=now)

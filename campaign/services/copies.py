@@ -1,18 +1,20 @@
-"""Taking and giving back copies of an edition; shared steps for the use cases beside it, inside their transaction."""
+"""Taking and giving back copies of an edition; steps of the use cases beside it, inside their transaction."""
 
 from collections import Counter
 from collections.abc import Iterable
+from datetime import datetime
 
 from django.db import connection
 from django.db.models import Q
 
 from campaign.errors import NotEnoughCopies
-from campaign.models import Copy, Edition, Pledge, PledgeLine, Waiter
+from campaign.models import Copy, Edition, Pledge, PledgeLine, Waiter, free_to_take
+from campaign.services.offers import offer_copies
 
-FREE, OFFERED, HELD, SPOKEN_FOR = Copy.State.FREE, Copy.State.OFFERED, Copy.State.HELD, Copy.State.SPOKEN_FOR
+OFFERED, HELD, SPOKEN_FOR = Copy.State.OFFERED, Copy.State.HELD, Copy.State.SPOKEN_FOR
 
 
-def take_copies(*, pledge: Pledge, waiter: Waiter | None = None) -> None:
+def take_copies(*, pledge: Pledge, now: datetime, waiter: Waiter | None = None) -> None:
     """
     Hold the lowest free copies of each edition for the lines of `pledge`; those offered to `waiter` first.
 
@@ -20,13 +22,15 @@ def take_copies(*, pledge: Pledge, waiter: Waiter | None = None) -> None:
     could wait for the same lowest copies and the later one be told "sold out" while others are free; and always in
     the order of their keys, so that two orders of the same two editions never wait for each other. SQLite has one
     writer anyway.
-    A copy in a parcel is taken by nobody: its order was cancelled, but it may be on its way already.
+    Whoever waits comes first: what is free and not offered yet is offered to them before anybody takes it.
     Raises: NotEnoughCopies(left, title) - nothing is held then, once the caller's transaction has rolled back.
     """
     assert connection.in_atomic_block, "copies are taken inside the transaction of the order"
     lines = list(PledgeLine.objects.filter(pledge=pledge).order_by("edition", "pk"))
     editions = lock_editions(line.edition_id for line in lines)
     taken: Counter[int] = Counter()
+    for edition in editions.values():
+        offer_copies(edition, now=now)
     for line in lines:
         found = _take(line, waiter=waiter)
         taken[line.edition_id] += found
@@ -36,13 +40,14 @@ def take_copies(*, pledge: Pledge, waiter: Waiter | None = None) -> None:
 
 def lock_editions(keys: Iterable[int]) -> dict[int, Edition]:
     """The editions as they are now, by key, and nobody else's until the transaction ends; locked in rising order."""
-    rows = Edition.objects.select_for_update(no_key=True).filter(pk__in=set(keys)).order_by("pk")
+    rows = Edition.objects.select_for_update(no_key=True, of=("self",)).select_related("show")
+    rows = rows.filter(pk__in=set(keys)).order_by("pk")
     return {edition.pk: edition for edition in rows}
 
 
 def _take(line: PledgeLine, *, waiter: Waiter | None) -> int:
-    is_free = Q(state=FREE) | Q(state=OFFERED, waiter=waiter) if waiter else Q(state=FREE)
-    free = Copy.objects.filter(is_free, edition=line.edition_id, is_packed=False)
+    is_free = free_to_take() | Q(state=OFFERED, waiter=waiter) if waiter else free_to_take()
+    free = Copy.objects.filter(is_free, edition=line.edition_id)
     # "offered" stands behind "free" in the alphabet: what was kept for somebody goes to them before anything else.
     lowest = free.order_by("-state", "number").values("pk")[: line.copies]
     return free.filter(pk__in=lowest).update(state=HELD, pledge=line.pledge_id, line=line, waiter=None)
@@ -53,6 +58,14 @@ def settle_copies(pledge: Pledge) -> None:
     Copy.objects.filter(pledge=pledge, state=HELD).update(state=SPOKEN_FOR)
 
 
-def give_back_copies(pledge: Pledge) -> int:
-    """Free every copy of a pledge that has ended. Returns how many came back."""
-    return Copy.objects.filter(pledge=pledge).update(state=FREE, pledge=None, line=None)
+def give_back_copies(pledge: Pledge, *, now: datetime) -> int:
+    """
+    Free every copy of a pledge that has ended, and offer them to those who wait. Returns how many came back.
+
+    In one transaction: between coming back and being offered no copy can be taken from the page.
+    """
+    editions = lock_editions(pledge.lines.values_list("edition", flat=True))
+    came = Copy.objects.filter(pledge=pledge).update(state=Copy.State.FREE, pledge=None, line=None)
+    for edition in editions.values():
+        offer_copies(edition, now=now)
+    return came

@@ -9,13 +9,13 @@ from django.db import transaction
 from django.db.models import Max
 
 from campaign.errors import EditionIsLimited, NotReady
-from campaign.models import Copy, Edition, Pledge, Show
+from campaign.models import Copy, Edition, Pledge, Show, free_to_take
 from campaign.services.inputs import free_code
 from campaign.services.matching import Match, TableChange, match_rows, update_row
 from campaign.services.plans import touch_inputs
 from campaign.showfolder.rows import EditionRow
 
-FREE, PROOF = Copy.State.FREE, Copy.State.PROOF
+PROOF = Copy.State.PROOF
 LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 # Whole editions are printed on the show's own printer time.
 PLAN_INPUTS = {"width_mm", "height_mm", "size"}
@@ -212,13 +212,13 @@ def _match_copies(edition: Edition) -> TableChange:
     # lie in a parcel from before their order ended.
     sold = Copy.objects.filter(edition=edition).exclude(state=PROOF)
     beyond = sold.filter(number__gt=edition.size)
-    highest_taken = beyond.exclude(state=FREE, is_packed=False).aggregate(n=Max("number"))["n"]
+    highest_taken = beyond.exclude(free_to_take()).aggregate(n=Max("number"))["n"]
     if highest_taken:
         raise NotReady(
             f"edition, copies: found {edition.size}, but copy {highest_taken} is ordered; "
             f"{highest_taken} or more would do."
         )
-    removed, _ = beyond.filter(state=FREE, is_packed=False).delete()
+    removed, _ = beyond.filter(free_to_take()).delete()
     present = set(sold.values_list("number", flat=True))
     missing = [number for number in range(1, edition.size + 1) if number not in present]
     Copy.objects.bulk_create([Copy(edition=edition, number=number) for number in missing], batch_size=500)

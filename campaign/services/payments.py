@@ -187,7 +187,7 @@ def _mark_paid(pledge: Pledge, *, received_minor: int, now: datetime, surplus: s
     if pledge.state == State.LAPSED and pledge.copies:
         try:
             with transaction.atomic():  # a savepoint: without free copies the money is still booked, and owed back
-                take_copies(pledge=pledge)
+                take_copies(pledge=pledge, now=now)
         except NotEnoughCopies:
             return
     Pledge.objects.filter(pk=pledge.pk, state=pledge.state).update(state=State.PAID, paid_at=now, ended_at=None)

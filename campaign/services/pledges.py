@@ -10,7 +10,6 @@ from django.db.models import Exists, F, OuterRef, Sum
 
 from campaign import mail
 from campaign.errors import (
-    CampaignNotOpen,
     NotEnoughCopies,
     NotInThisState,
     NotOnSale,
@@ -19,13 +18,16 @@ from campaign.errors import (
     TooLateToChange,
     WayNotOffered,
 )
-from campaign.models import Copy, Edition, Pledge, PledgeLine, Show, Studio
+from campaign.models import Copy, Edition, Pledge, PledgeLine, Show, Studio, Waiter, free_to_take
 from campaign.models.codes import new_pledge_code
 from campaign.queries.basket import Basket, LineWish, price_basket, read_tables
 from campaign.queries.money import received_for
+from campaign.queries.order_terms import is_open
 from campaign.queries.postage import is_way_offered
 from campaign.references import make_reference
-from campaign.services.copies import give_back_copies, take_copies
+from campaign.services.copies import give_back_copies, lock_editions, take_copies
+from campaign.services.offers import check_offer, end_place, offer_copies
+from campaign.services.on_sale import check_open, check_window
 from campaign.services.owing import lock_pledge, owe_rest
 from campaign.services.rows import each
 from campaign.services.sources import find_source
@@ -63,23 +65,26 @@ class Order:
         return copies
 
 
-def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datetime) -> Pledge:
+def place_pledge(
+    *, show: Show, request_key: uuid.UUID, order: Order, now: datetime, waiter: Waiter | None = None
+) -> Pledge:
     """
     Record an order or gift and hold its copies, of all its editions or of none.
 
-    Writes: Pledge, PledgeLine, Copy.
+    With a `waiter`, what is offered to them is theirs; what they leave of it is offered to the next in line.
+    Writes: Pledge, PledgeLine, Copy; Waiter.
     Mails: pledge_placed.
-    Raises: CampaignNotOpen, NotOnSale, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered, SumChanged.
+    Raises: CampaignNotOpen, NotOnSale, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered, SumChanged; OfferEnded.
     Repeat: the same `request_key` gives the pledge that is already there, unchanged.
     """
     known = Pledge.objects.filter(request_key=request_key).first()
     if known:
         return known
-    if order.lines:
+    if order.lines and waiter is None:
         # Said from what is committed, without queueing for the write lock: the rush for a print outlasts its last copy.
-        _refuse_sold_out(show, codes=order.copies_of)
+        _refuse_sold_out(show, codes=order.copies_of, now=now)
     try:
-        return _place(show_pk=show.pk, request_key=request_key, order=order, now=now)
+        return _place(show_pk=show.pk, request_key=request_key, order=order, now=now, waiter=waiter)
     except IntegrityError:
         # Two identical submits at once on PostgreSQL: the other one won, its pledge is the answer.
         known = Pledge.objects.filter(request_key=request_key).first()
@@ -88,26 +93,27 @@ def place_pledge(*, show: Show, request_key: uuid.UUID, order: Order, now: datet
         return known
 
 
-def _refuse_sold_out(show: Show, *, codes: Mapping[str, int]) -> None:
-    free = Copy.objects.filter(edition=OuterRef("pk"), state=Copy.State.FREE, is_packed=False)
-    sold_out = show.editions.filter(~Exists(free), code__in=codes).first()
-    if sold_out:
-        raise NotEnoughCopies(left=0, title=sold_out.title)
+def _refuse_sold_out(show: Show, *, codes: Mapping[str, int], now: datetime) -> None:
+    if not is_open(show, now=now):
+        return  # that is what is said then, not that no copy is left
+    free = Copy.objects.filter(free_to_take(), edition=OuterRef("pk"))
+    for edition in show.editions.filter(~Exists(free), code__in=codes):
+        if edition.is_sold_at(now):
+            raise NotEnoughCopies(left=0, title=edition.title)
 
 
 @transaction.atomic(durable=True)
-def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime) -> Pledge:
+def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime, waiter: Waiter | None) -> Pledge:
     known = Pledge.objects.filter(request_key=request_key).first()
     if known:  # on SQLite the second of two identical submits gets here after the first has committed
         return known
     show = Show.objects.get(pk=show_pk)
-    if show.state != Show.State.OPEN or not show.opens_at <= now < show.closes_at:
-        raise CampaignNotOpen(
-            opens_at=show.opens_at.astimezone(show.zone), closes_at=show.closes_at.astimezone(show.zone), now=now
-        )
+    check_open(show, now=now)
     if not is_way_offered(studio=Studio.objects.get(pk=1), show=show, way=order.way):
         raise WayNotOffered(way=order.way)
     editions = _editions_on_sale(show, order=order, now=now)
+    if waiter:
+        waiter = check_offer(waiter, now=now)
     tables = read_tables(show, editions=editions, now=now)
     basket = price_basket(tables, lines=order.lines, address=order.address, gift_minor=order.gift_minor)
     pledge = _build(show=show, basket=basket, order=order, request_key=request_key, now=now)
@@ -117,9 +123,17 @@ def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime)
     pledge.save(force_insert=True)
     if basket.lines:
         PledgeLine.objects.bulk_create(_build_lines(pledge, basket=basket))
-        take_copies(pledge=pledge)
+        take_copies(pledge=pledge, waiter=waiter, now=now)
+    if waiter:
+        _take_offer(waiter, pledge=pledge, now=now)
     mail.pledge_placed(pledge=pledge, now=now)
     return pledge
+
+
+def _take_offer(waiter: Waiter, *, pledge: Pledge, now: datetime) -> None:
+    end_place(waiter, state=Waiter.State.TAKEN, pledge=pledge, now=now)
+    for edition in lock_editions([waiter.edition_id]).values():
+        offer_copies(edition, now=now)
 
 
 def _editions_on_sale(show: Show, *, order: Order, now: datetime) -> list[Edition]:
@@ -137,18 +151,9 @@ def _editions_on_sale(show: Show, *, order: Order, now: datetime) -> list[Editio
     if unknown:
         raise NotOnSale(title=unknown[0])
     for edition in editions:
-        _check_window(edition, show=show, now=now)
+        check_window(edition, show=show, now=now)
     _check_limits(editions, email=order.email, wanted=wanted)
     return editions
-
-
-def _check_window(edition: Edition, *, show: Show, now: datetime) -> None:
-    if edition.is_sold_at(now):
-        return
-    start, end = edition.sold_from_at, edition.sold_until_at
-    if start and now < start:
-        raise NotOnSale(title=edition.title, from_at=start.astimezone(show.zone))
-    raise NotOnSale(title=edition.title, until_at=end.astimezone(show.zone) if end else None)
 
 
 def _check_limits(editions: Sequence[Edition], *, email: str, wanted: Mapping[str, int]) -> None:
@@ -242,7 +247,7 @@ def end_order(current: Pledge, *, now: datetime) -> Pledge:
     if (current.state, "cancel") not in Pledge.MOVES:
         raise NotInThisState(what="This order", state=current.get_state_display())
     Pledge.objects.filter(pk=current.pk, state=current.state).update(state=State.CANCELLED, ended_at=now)
-    give_back_copies(current)
+    give_back_copies(current, now=now)
     current.refresh_from_db()
     owe_rest(pledge=current, key=f"cancelled:{current.code}", reason="The order was cancelled", now=now)
     mail.pledge_cancelled(pledge=current, received_minor=received_for(current), now=now)
@@ -274,7 +279,7 @@ def _lapse(pledge: Pledge, *, now: datetime) -> int:
             state=State.HELD, ended_at=None, hold_until_at=F("hold_until_at") + timedelta(days=7)
         )
         return 0
-    give_back_copies(pledge)
+    give_back_copies(pledge, now=now)
     mail.pledge_lapsed(pledge=pledge, now=now)
     return 1
 

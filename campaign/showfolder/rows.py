@@ -81,6 +81,7 @@ class SettingsRow:
     posting_by_on: date  # day by which every parcel is promised to be posted
     hold_days: int
     reminder_days: int  # days before a hold lapses
+    offer_hours: int  # how long a copy that comes back is kept for whoever waited
     minimum_minor: int | None  # wall money without which the show is not made as promised
     below_minimum: str  # scale_down or give_back
     commission_bp: int  # the gallery's share of wall sales

@@ -48,6 +48,7 @@ FIELDS = {
     "posting by": "posting_by_on",
     "hold days": "hold_days",
     "reminder days": "reminder_days",
+    "offer hours": "offer_hours",
     "minimum": "minimum_minor",
     "below minimum": "below_minimum",
     "commission": "commission_bp",

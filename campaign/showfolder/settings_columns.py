@@ -204,6 +204,7 @@ REST = (
     Column("posting by", day, ("post by", "posted by", "posting promised by", "ships by", "delivery by")),
     Column("hold days", count(1, 365), ("hold", "hold for days", "days held"), False, 10),
     Column("reminder days", count(0, 364), ("reminder", "remind days before", "reminder days before"), False, 3),
+    Column("offer hours", count(1, 720), ("offers stand for hours", "hours an offer stands"), False, 48),
     Column("minimum", money(allow_zero=False), ("least wall money", "minimum wall money", "funding minimum"), False),
     Column("below minimum", choice(_BELOW, example="smaller, or give back"),
            ("if the minimum is missed", "if missed", "minimum missed"), False, "scale_down"),

@@ -1,6 +1,18 @@
 """URLs of the campaign: what everybody may open, and the studio's rooms. Random codes, never primary keys."""
 
-from campaign.urls import bank, cards, change_requests, ending, funders, law, public, schedule, studio, watching
+from campaign.urls import (
+    bank,
+    cards,
+    change_requests,
+    ending,
+    funders,
+    law,
+    public,
+    schedule,
+    studio,
+    waiting,
+    watching,
+)
 
 app_name = "campaign"
 urlpatterns = [
@@ -8,6 +20,7 @@ urlpatterns = [
     *studio.urlpatterns,
     *funders.urlpatterns,
     *watching.urlpatterns,
+    *waiting.urlpatterns,
     *schedule.urlpatterns,
     *ending.urlpatterns,
     *law.urlpatterns,

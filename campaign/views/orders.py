@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from campaign import access
-from campaign.errors import Refusal
+from campaign.errors import NotEnoughCopies, Refusal
 from campaign.forms.addresses import DestinationsForm
 from campaign.forms.orders import OrderForm, SendLinkForm
 from campaign.queries.order_sums import sums_of_basket
@@ -30,38 +30,66 @@ LINKS_PER_HOUR = 20
 def order(request: HttpRequest, show_code: str) -> HttpResponse:
     """The order form; a POST carries `step`: check, change or place."""
     now = timezone.now()
+    return answer_again(request) or take_order(request, terms=_terms(request, show_code=show_code, now=now), now=now)
+
+
+def answer_again(request: HttpRequest) -> HttpResponse | None:
+    """A second click, the back button, a reload: the order is there already, and so is its page."""
     known = _find_placed(request) if request.POST.get("step") == "place" else None
-    if known:  # a second click, the back button, a reload: the order is there already
-        messages.info(request, "This order was recorded the first time. Nothing was ordered twice.")
-        return open_visit(known)
-    terms = _terms(request, show_code=show_code, now=now)
+    if known is None:
+        return None
+    messages.info(request, "This order was recorded the first time. Nothing was ordered twice.")
+    return open_visit(known)
+
+
+def take_order(request: HttpRequest, *, terms: OrderTerms, now: datetime, waiter: Any = None) -> HttpResponse:
+    """The steps on these terms; with a `waiter` for what is kept for them."""
     if request.method == "GET" or not terms.can_order:
-        return _page(request, terms, _empty(request, terms) if terms.can_order else None)
+        return _page(request, terms, _empty(request, terms, waiter=waiter) if terms.can_order else None, waiter=waiter)
     form = OrderForm(request.POST, terms=terms)
     if not form.is_valid() or request.POST.get("step") == "change":
-        return _page(request, terms, form)
+        return _page(request, terms, form, waiter=waiter)
     if request.POST.get("step") == "place" and form.cleaned_data["agreed_total_minor"] == form.total_minor:
-        return _place(request, form, now=now)
+        return _place(request, form, waiter=waiter, now=now)
     return _check_page(request, form)
 
 
-def _place(request: HttpRequest, form: OrderForm, *, now: datetime) -> HttpResponse:
+def _place(request: HttpRequest, form: OrderForm, *, waiter: Any, now: datetime) -> HttpResponse:
     form.check_person()
     if not form.is_valid():
-        return _page(request, form.terms, form)
+        return _page(request, form.terms, form, waiter=waiter)
     email, key = form.cleaned_data["email"], form.cleaned_data["request_key"]
     if not within_limits(request, act="order", email=email, per_network=settings.ORDERS_PER_HOUR, now=now):
         return too_many(request, now=now)
     try:
-        pledge = pledges.place_pledge(show=form.terms.show, request_key=key, order=form.order, now=now)
+        pledge = pledges.place_pledge(show=form.terms.show, request_key=key, order=form.order, now=now, waiter=waiter)
+    except NotEnoughCopies as refusal:
+        return _too_few(request, form, refusal=refusal, waiter=waiter, now=now)
     except Refusal as refusal:
         form.add_error(None, refusal.sentence)
-        return _page(request, form.terms, form)
+        return _page(request, form.terms, form, waiter=waiter)
     return open_visit(pledge)
 
 
-def _empty(request: HttpRequest, terms: OrderTerms) -> OrderForm:
-    return OrderForm(terms=terms, initial={"source": request.GET.get("from", "")[:30]})
+def _too_few(
+    request: HttpRequest, form: OrderForm, *, refusal: NotEnoughCopies, waiter: Any, now: datetime
+) -> HttpResponse:
+    """Others were quicker: the form with what is left, or, where nothing is, the way to the waiting list."""
+    left = _terms(request, show_code=form.terms.show.code, now=now)
+    if waiter or left.can_order:
+        form.add_error(None, refusal.sentence)
+        return _page(request, form.terms, form, waiter=waiter)
+    messages.error(request, refusal.sentence)
+    return _page(request, left, None)
+
+
+def _empty(request: HttpRequest, terms: OrderTerms, *, waiter: Any) -> OrderForm:
+    start: dict[str, Any] = {"source": request.GET.get("from", "")[:30]}
+    if waiter:
+        start |= {"name": waiter.name, "email": waiter.email}
+        if not terms.friend_country:
+            start |= {f"copies_{one.edition.code}": one.most for one in terms.on_sale}
+    return OrderForm(terms=terms, initial=start)
 
 
 def _find_placed(request: HttpRequest) -> Any:
@@ -82,11 +110,12 @@ def _terms(request: HttpRequest, *, show_code: str, now: datetime) -> OrderTerms
     )  # fmt: skip
 
 
-def _page(request: HttpRequest, terms: OrderTerms, form: OrderForm | None) -> HttpResponse:
+def _page(request: HttpRequest, terms: OrderTerms, form: OrderForm | None, *, waiter: Any = None) -> HttpResponse:
     start = {"country": terms.country, "friend": terms.friend_country}
     country_form = DestinationsForm(initial=start, countries=terms.countries)
     context = {
         "show": terms.show, "studio": terms.studio, "terms": terms, "form": form, "country_form": country_form,
+        "waiter": waiter,
     }  # fmt: skip
     return render(request, "campaign/public/order.html", context)
 

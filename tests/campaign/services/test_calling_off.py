@@ -14,6 +14,7 @@ from campaign.services.campaigns import close_campaign
 from campaign.services.minimum import set_minimum
 from campaign.services.owing import promised_back
 from campaign.services.payments import Outcome, record_other_money
+from campaign.services.waiting import end_places
 from tests.builders import NOW, make_draft, make_show, pay, place
 
 WORDS = "The gallery has closed for good."
@@ -131,6 +132,7 @@ def test_whoever_waits_waits_no_longer(show):
     )  # fmt: skip
     edition.copies.filter(number=1).update(state=Copy.State.OFFERED, waiter=waiter)
     call_off(show)
+    assert end_places(now=NOW) == 1
     waiter.refresh_from_db()
     assert waiter.state == Waiter.State.LEFT
     assert edition.copies.get(number=1).state == Copy.State.FREE

@@ -118,7 +118,7 @@ def test_what_was_offered_to_a_waiter_is_theirs_first(show, small):
     pledge = place(show, lines=(LineWish("pocket", 1),))
     with transaction.atomic():
         Copy.objects.filter(pledge=pledge).update(state=Copy.State.FREE, pledge=None, line=None)
-        take_copies(pledge=pledge, waiter=waiter)
+        take_copies(pledge=pledge, waiter=waiter, now=NOW)
     assert held(pledge) == [("pocket", 3)]
 
 
