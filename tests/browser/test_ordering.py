@@ -77,7 +77,7 @@ def make_every_mistake(visitor: Visitor) -> None:
     kept = {"name": "Wilma Sample", "email": "wilma at example", "gift": "a few coins", **wrong}
     for name, text in kept.items():
         assert page.locator(f"[name={name}]").input_value() == text
-    assert page.locator("[name=copies][value='2']").is_checked()
+    assert page.locator("[name=copies_low-water][value='2']").is_checked()
 
 
 def change_address(visitor: Visitor, *, path: str, site: Site) -> None:
