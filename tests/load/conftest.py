@@ -22,6 +22,6 @@ def env(request, tmp_path: Path) -> Iterator[dict[str, str]]:
     with contextlib.ExitStack() as stack:
         own = laptop(tmp_path)
         if request.param == "postgresql":
-            address = stack.enter_context(new_database(request.getfixturevalue("server")))
+            address = stack.enter_context(new_database(request.getfixturevalue("server"), is_migrated=True))
             own |= environment({"WALLFUL_DATABASE_URL": address, "WALLFUL_SECRET_KEY": "for tests only " * 4})
         yield own

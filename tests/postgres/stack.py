@@ -2,7 +2,7 @@
 
 import contextlib
 import urllib.parse
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,13 +38,16 @@ class Stack:
 
 
 @contextlib.contextmanager
-def composed(server: str, folder: Path, *, copies: int) -> Iterator[Stack]:
-    """Everything the compose file starts, in its order, with a show whose edition has `copies`."""
+def composed(
+    server: str, folder: Path, *, copies: int, web_processes: int = 2, sink: Sink | None = None
+) -> Iterator[Stack]:
+    """Everything the compose file starts, in its order, with a show whose edition has `copies`; mail goes to `sink`."""
     with contextlib.ExitStack() as stack:
-        database = stack.enter_context(new_database(server))
-        sink = Sink()
-        stack.callback(sink.close)
-        services = read_compose(_values(sink))
+        database = stack.enter_context(new_database(server, is_migrated=True))
+        if sink is None:
+            sink = Sink()
+            stack.callback(sink.close)
+        services = read_compose(_values(smtp_port=sink.port))
         broker = Redis(folder / "redis", *services["redis"]["command"][1:])
         stack.callback(broker.stop)
         port = free_port()
@@ -55,7 +58,8 @@ def composed(server: str, folder: Path, *, copies: int) -> Iterator[Stack]:
         programs = {}
         for name in ("web", "worker", "beat"):
             own = env | {"REMAP_SIGTERM": services[name]["environment"]["REMAP_SIGTERM"]}
-            command = command_of(services[name], replaced={"0.0.0.0:8000": f"127.0.0.1:{port}"})
+            inside = {"0.0.0.0:8000": f"127.0.0.1:{port}", "--workers=2": f"--workers={web_processes}"}
+            command = command_of(services[name], replaced=inside)
             programs[name] = Program(*command, env=own, log=folder / f"{name}.log")
             stack.callback(programs[name].stop)
         running = Stack(f"http://127.0.0.1:{port}", env, sink, broker, programs)
@@ -63,7 +67,22 @@ def composed(server: str, folder: Path, *, copies: int) -> Iterator[Stack]:
         yield running
 
 
-def _values(sink: Sink) -> dict[str, str]:
+@contextlib.contextmanager
+def web_only(env: Mapping[str, str], folder: Path, *, processes: int) -> Iterator[tuple[str, Program]]:
+    """The compose file's web command alone, with so many processes, on the database of `env`; its address."""
+    port = free_port()
+    replaced = {"0.0.0.0:8000": f"127.0.0.1:{port}", "--workers=2": f"--workers={processes}"}
+    command = command_of(read_compose(_values(smtp_port=25))["web"], replaced=replaced)
+    program = Program(*command, env=env, log=folder / "web.log")
+    url = f"http://127.0.0.1:{port}"
+    try:
+        wait_until(lambda: answers(f"{url}/healthz"), what="the web processes answer")
+        yield url, program
+    finally:
+        program.stop()
+
+
+def _values(*, smtp_port: int) -> dict[str, str]:
     """What somebody who runs the compose file puts into its environment."""
     return {
         "WALLFUL_SECRET_KEY": "a secret of this test, which is longer than fifty characters",
@@ -71,7 +90,7 @@ def _values(sink: Sink) -> dict[str, str]:
         "WALLFUL_HOSTS": "wallful.example",
         "WALLFUL_POSTGRES_PASSWORD": "only-inside-compose",
         "WALLFUL_SMTP_HOST": "127.0.0.1",
-        "WALLFUL_SMTP_PORT": str(sink.port),
+        "WALLFUL_SMTP_PORT": str(smtp_port),
         "WALLFUL_SMTP_TLS": "0",
         "WALLFUL_MAIL_FROM": "studio@wallful.example",
         "WALLFUL_LOG_LEVEL": "WARNING",
