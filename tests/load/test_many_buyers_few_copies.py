@@ -1,30 +1,26 @@
 """
 A crowd and too few copies: exactly the edition is sold, every number once, nobody is sent away while a copy is free.
 
-Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file and on PostgreSQL, through the service; and
-8 browsers × 15 attempts for 50 copies over HTTP. One submit × 50 at the same moment is one order and one mail.
+Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file and on PostgreSQL, through the service;
+over HTTP in test_many_buyers_over_http.py. One submit × 50 at the same moment is one order and one mail.
 """
 
 import json
 import subprocess
 import sys
-import threading
-import time
 import uuid
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from tests.buyers import Buyer, NotAcknowledged
-from tests.processes import ROOT, laptop, run, serving, wait_until
+from tests.processes import ROOT, run, wait_until
 from tests.reliability import record, times
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 PROCESSES, ATTEMPTS, COPIES = 8, 60, 100
 # The number in the reliability table, by engine; and the engine as people spell it.
 TABLE = {"sqlite": ("1", "SQLite"), "postgresql": ("2", "PostgreSQL")}
-NONE_LEFT = ("is free now, and nothing was recorded.", "are spoken for or held at the moment.")
 COUNT = (
     "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
     "from campaign.models import Copy, OutboxMessage, Pledge; print(json.dumps({"
@@ -97,39 +93,3 @@ def test_one_submit_fifty_times_at_once_is_one_order_and_one_mail(env, tmp_path,
     assert len({r["code"] for r in results}) == 1
     assert {tuple(r["numbers"]) for r in results} == {(1,)}
     assert counted == {"free": 19, "held": 1, "pledges": 1, "mails": 1}
-
-
-def test_crowd_at_the_door_buys_exactly_the_edition(tmp_path):
-    env = laptop(tmp_path)
-    run("-m", "tests.seed", "50", env=env)
-    with serving(env=env, log=tmp_path / "log") as (url, program):
-        outcomes: list[tuple[str, float]] = []
-
-        def come(name: int) -> None:
-            buyer = Buyer(url)
-            buyer.open_form()
-            for n in range(15):
-                started = time.monotonic()
-                try:
-                    buyer.order(email=f"door-{name}-{n}@example.org", key=uuid.uuid4())
-                    outcome = "sold"
-                except NotAcknowledged as answer:
-                    is_none_left = answer.status == 200 and any(words in answer.words for words in NONE_LEFT)
-                    outcome = "sold out" if is_none_left else str(answer)
-                outcomes.append((outcome, time.monotonic() - started))
-
-        started = time.monotonic()
-        people = [threading.Thread(target=come, args=(n,)) for n in range(8)]
-        for person in people:
-            person.start()
-        for person in people:
-            person.join()
-        record(
-            "1 oversell over HTTP, one process (SQLite)",
-            attempts=len(outcomes), sold=sum(outcome == "sold" for outcome, _ in outcomes),
-            failed=sum(outcome not in ("sold", "sold out") for outcome, _ in outcomes),
-            seconds=round(time.monotonic() - started, 1), **times([seconds for _, seconds in outcomes]),
-        )  # fmt: skip
-        assert "Traceback" not in program.said
-    assert Counter(outcome for outcome, _ in outcomes) == {"sold": 50, "sold out": 8 * 15 - 50}
-    assert json.loads(run("-c", COUNT, env=env)) == {"free": 0, "held": 50, "pledges": 50, "mails": 50}
