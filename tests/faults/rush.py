@@ -1,5 +1,6 @@
-"""People who order while the site is killed under them: all try again, with the same submit, until it says yes."""
+"""People who order while the site is killed or copied: all try again, with the same submit, until it says yes."""
 
+import contextlib
 import http.client
 import queue
 import threading
@@ -40,6 +41,13 @@ class Rush:
     def is_over(self) -> bool:
         """Nobody is left."""
         return not any(thread.is_alive() for thread in self._threads)
+
+    def stop(self) -> None:
+        """Nobody new comes; who is ordering gets an answer."""
+        with contextlib.suppress(queue.Empty):
+            while True:
+                self._waiting.get_nowait()
+                self.count -= 1
 
     def wait(self) -> None:
         """Until everybody has an answer."""
