@@ -108,7 +108,11 @@ def _address(block: Message, name: str) -> str:
     """The mailbox of `rfc822; mary@example.org`; empty for other kinds of address and what cannot be one."""
     kind, _, address = _text(block, name).partition(";")
     plain = address.strip().strip("<>").strip()
-    is_one = kind.strip().casefold() == "rfc822" and plain.count("@") == 1 and len(plain) <= LONGEST_ADDRESS
+    is_one = (
+        kind.partition("(")[0].strip().casefold() == "rfc822"
+        and plain.count("@") == 1
+        and len(plain) <= LONGEST_ADDRESS
+    )
     return plain if is_one and not set(plain) & {" ", "\ufffd"} else ""
 
 
