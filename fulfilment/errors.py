@@ -103,3 +103,14 @@ class ParcelEmpty(Refusal):
     @property
     def sentence(self) -> str:
         return f"Every order in parcel {self.parcel_number} has been cancelled. Do not post it."
+
+
+@dataclass
+class AlreadyPosted(Refusal):
+    """What has left cannot be sent somewhere else."""
+
+    name: str
+
+    @property
+    def sentence(self) -> str:
+        return f"What goes to {self.name} is posted already, so nothing was changed."

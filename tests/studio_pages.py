@@ -168,6 +168,7 @@ PAGES = {
     "fulfilment:send": (FORM, ()),
     "fulfilment:send_notices": (ACT, ()),
     "fulfilment:papers_again": (ACT, ("job",)),
+    "fulfilment:correct_address": (FORM, ("pledge", "backer")),
     "fulfilment:hang": (GET, ()),
     "fulfilment:hanging_sheet": (GET, ()),
     "fulfilment:settle": (GET, ()),
@@ -199,6 +200,7 @@ def make_things(show: Show) -> dict[str, Any]:
         "price": "paper",
         "edition": "harbour",
         "pledge": pledge.code,
+        "backer": 0,
         "request": ChangeRequest.objects.create(pledge=pledge, text="Please cancel.", asked_at=NOW).request_key,
         "refund": refund.key,
         "waiter": Waiter.objects.create(

@@ -61,6 +61,12 @@ class AddressFields(forms.Form):
         return {key: text for key, text in found.items() if text}
 
 
+def pick_country(asked: str, *, kept: str, countries: Sequence[tuple[str, str]]) -> str:
+    """Whose rules an address form follows: the country asked for, else the one it is now, else the first there is."""
+    codes = [code for code, _ in countries]
+    return next((code for code in (asked.upper(), kept, *codes) if code in codes), kept)
+
+
 class CountryForm(forms.Form):
     """Which country a parcel goes to; sent by GET, so that the address form can follow its rules."""
 

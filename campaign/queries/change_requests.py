@@ -19,6 +19,11 @@ def count_waiting(show: Show) -> int:
     return ChangeRequest.objects.filter(pledge__show=show, state=ASKED).count()
 
 
+def list_waiting_of(pledge: Pledge) -> list[ChangeRequest]:
+    """What one backer asked for and has no answer to yet, the oldest first."""
+    return list(pledge.change_requests.filter(state=ASKED))
+
+
 def list_requests_of(pledge: Pledge) -> list[ChangeRequest]:
     """What one backer asked for, the oldest first."""
     return list(pledge.change_requests.all())

@@ -20,15 +20,12 @@ class PledgeLine:
     @property
     def missing_minor(self) -> int:
         """What an order that is still alive lacks."""
-        alive = self.pledge.state in (Pledge.State.HELD, Pledge.State.PAID)
-        return max(0, self.pledge.total_minor - self.received_minor) if alive else 0
+        return max(0, self.pledge.total_minor - self.received_minor) if self.pledge.is_live else 0
 
     @property
     def owed_back_minor(self) -> int:
         """What the backer should get back: the surplus of a paid order, all of an ended one."""
-        if self.pledge.state == Pledge.State.HELD:
-            return max(0, self.received_minor - self.pledge.total_minor)
-        kept = self.pledge.total_minor if self.pledge.state == Pledge.State.PAID else 0
+        kept = self.pledge.total_minor if self.pledge.is_live else 0
         return max(0, self.received_minor - kept)
 
 
@@ -41,6 +38,7 @@ class PledgePage:
     entries: tuple[CashEntry, ...]
     wants_no_news: bool
     returned: tuple[Returned, ...]
+    can_correct_address: bool  # something of it has still to be posted
 
     @property
     def is_unreachable(self) -> bool:
@@ -75,7 +73,7 @@ def line_of(pledge: Pledge) -> PledgeLine:
 
 
 def read_pledge(pledge: Pledge) -> PledgePage:
-    """Everything the studio's page about one pledge says. Six queries."""
+    """Everything the studio's page about one pledge says. Seven queries."""
     found = with_received(Pledge.objects.filter(pk=pledge.pk)).get()
     return PledgePage(
         line=line_of(found),
@@ -83,6 +81,7 @@ def read_pledge(pledge: Pledge) -> PledgePage:
         entries=tuple(CashEntry.objects.filter(pledge=pledge).select_related("corrected_by")),
         wants_no_news=pledge.show.suppressions.filter(email__iexact=pledge.email).exists(),
         returned=list_reports(found.email),
+        can_correct_address=pledge.is_live and pledge.held_copies.filter(is_posted=False).exists(),
     )
 
 

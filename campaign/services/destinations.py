@@ -13,8 +13,6 @@ from campaign.queries.order_lines import Addressed, find_friend
 from campaign.queries.postage import Load
 from campaign.queries.taxes import find_tax
 
-LIVE = (Pledge.State.HELD, Pledge.State.PAID)
-
 
 @transaction.atomic(durable=True)
 def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now: datetime) -> Pledge:
@@ -27,16 +25,8 @@ def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now
         DearerPostage if all postage of the order would cost more; OtherTax if another tax applies there.
     Repeat: the same address again changes nothing and mails nothing.
     """
-    current = _lock(pledge)
-    if current.name == name and current.address == dict(address):
-        return current
-    before, current.address = current.address, dict(address)
-    current.name = name
-    if current.copies and _moved(before, address):
-        _check_tax(current, before=before, now=now)
-        _check_postage(current, lines=list(current.lines.select_related("edition")), to=address, now=now)
-    current.save(update_fields=["name", "address", "postage_cost_minor"])
-    mail.address_changed(pledge=current, friend=None, now=now)
+    current = _lock_in_time(pledge)
+    send_own(current, name=name, address=address, bears_postage=False, now=now)
     return current
 
 
@@ -52,29 +42,60 @@ def change_friend_address(
     Raises: TooLateToChange, NoPostage, DearerPostage as above; NotReady where the order has no such friend.
     Repeat: the same address again changes nothing and mails nothing.
     """
-    current = _lock(pledge)
+    current = _lock_in_time(pledge)
+    send_friends(current, number=number, name=name, address=address, bears_postage=False, now=now)
+    return current
+
+
+def send_own(current: Pledge, *, name: str, address: Mapping[str, str], bears_postage: bool, now: datetime) -> bool:
+    """
+    The steps of `change_address`, within the transaction of a caller that has locked order and show. True if it moved.
+
+    With `bears_postage` what posting costs beyond the postage that was agreed is the artist's.
+    """
+    if current.name == name and current.address == dict(address):
+        return False
+    before, current.address = current.address, dict(address)
+    current.name = name
+    if current.copies and _moved(before, address):
+        _check_tax(current, before=before, now=now)
+        lines = list(current.lines.select_related("edition"))
+        _check_postage(current, lines=lines, to=address, bears_postage=bears_postage, now=now)
+    current.save(update_fields=["name", "address", "postage_cost_minor"])
+    mail.address_changed(pledge=current, friend=None, now=now)
+    return True
+
+
+def send_friends(
+    current: Pledge, *, number: int, name: str, address: Mapping[str, str], bears_postage: bool, now: datetime
+) -> bool:
+    """The same for `change_friend_address`."""
     lines = list(current.lines.select_related("edition"))
     friend = find_friend(lines, number=number)
     if friend is None:
         raise NotReady("Nothing of this order goes to a friend any more. Nothing was changed.")
     if friend.name == name and friend.address == dict(address):
-        return current
+        return False
     for line in lines:
         if line.pk in friend.line_keys:
             line.recipient_name, line.address = name, dict(address)
     if _moved(friend.address, address):
-        _check_postage(current, lines=lines, to=address, now=now)
+        _check_postage(current, lines=lines, to=address, bears_postage=bears_postage, now=now)
     PledgeLine.objects.filter(pk__in=friend.line_keys).update(recipient_name=name, address=dict(address))
     current.save(update_fields=["postage_cost_minor"])
     mail.address_changed(pledge=current, friend=Addressed(name, dict(address)), now=now)
-    return current
+    return True
 
 
-def _lock(pledge: Pledge) -> Pledge:
-    # The show too: whoever ends printing waits for this address, or this one is too late.
+def lock_with_show(pledge: Pledge) -> Pledge:
+    """Order and show as they are now: whoever ends printing, or marks a parcel as posted, waits for this address."""
     locked = Pledge.objects.select_for_update(of=("self", "show"), no_key=True).select_related("show")
-    current = locked.get(pk=pledge.pk)
-    if current.show.state == Show.State.PRINTED or current.state not in LIVE:
+    return locked.get(pk=pledge.pk)
+
+
+def _lock_in_time(pledge: Pledge) -> Pledge:
+    current = lock_with_show(pledge)
+    if current.show.state == Show.State.PRINTED or not current.is_live:
         raise TooLateToChange(until=None)
     return current
 
@@ -84,7 +105,9 @@ def _moved(before: Mapping[str, str], after: Mapping[str, str]) -> bool:
     return before.get("country_code") != after.get("country_code")
 
 
-def _check_postage(pledge: Pledge, *, lines: list[PledgeLine], to: Mapping[str, str], now: datetime) -> None:
+def _check_postage(
+    pledge: Pledge, *, lines: list[PledgeLine], to: Mapping[str, str], bears_postage: bool, now: datetime
+) -> None:
     today = now.astimezone(pledge.show.zone).date()
     rates = list(pledge.show.postage_rates.all())
     loads = loads_of(
@@ -92,7 +115,7 @@ def _check_postage(pledge: Pledge, *, lines: list[PledgeLine], to: Mapping[str, 
         for line in lines
     )
     found = [price_load(rates, recipient_name=name, country=land, load=load, today=today) for name, land, load in loads]
-    if sum(one.postage_minor for one in found) > pledge.postage_minor:
+    if not bears_postage and sum(one.postage_minor for one in found) > pledge.postage_minor:
         raise DearerPostage(country=to.get("country_code", "there"))
     pledge.postage_cost_minor = sum(one.cost_minor for one in found)
 

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from campaign import access
 from campaign.errors import LinkNeeded, Refusal
-from campaign.forms.addresses import AddressForm, CountryForm
+from campaign.forms.addresses import AddressForm, CountryForm, pick_country
 from campaign.forms.change_requests import AskForm
 from campaign.queries.my_order import read_my_order
 from campaign.queries.order_lines import Friend, find_friend
@@ -84,7 +84,8 @@ def my_friend_address(request: HttpRequest, code: str, number: int) -> HttpRespo
 def _address_page(request: HttpRequest, pledge: Any, *, friend: Friend | None) -> HttpResponse:
     now, countries = timezone.now(), list_countries(pledge.show.postage_rates.all())
     whose = friend or pledge
-    country = _country(request, kept=whose.address.get("country_code", ""), countries=countries)
+    kept_country = whose.address.get("country_code", "")
+    country = pick_country(request.GET.get("country", ""), kept=kept_country, countries=countries)
     kept = {**whose.address, "name": whose.name} if country == whose.address.get("country_code") else {}
     form = AddressForm(request.POST or None, initial=kept or {"name": whose.name}, country_code=country)
     if form.is_bound and form.is_valid() and _keep_address(form, pledge=pledge, friend=friend, now=now):
@@ -106,11 +107,6 @@ def _keep_address(form: AddressForm, *, pledge: Any, friend: Friend | None, now:
         form.add_error(None, refusal.sentence)
         return False
     return True
-
-
-def _country(request: HttpRequest, *, kept: str, countries: tuple[tuple[str, str], ...]) -> str:
-    codes = [code for code, _ in countries]
-    return next((code for code in (request.GET.get("country", "").upper(), kept, *codes) if code in codes), kept)
 
 
 @never_cache

@@ -48,13 +48,14 @@ def group_into_parcels(copies: Iterable[PrintedCopy]) -> tuple[PackedParcel, ...
     """
     groups: dict[tuple[object, ...], list[PrintedCopy]] = {}
     for copy in sorted(copies, key=lambda copy: copy.key):
-        groups.setdefault(_recipient(copy), []).append(copy)
+        groups.setdefault(recipient_key(name=copy.name, email=copy.email, address=copy.address), []).append(copy)
     return tuple(sorted((_pack(group) for group in groups.values()), key=_place))
 
 
-def _recipient(copy: PrintedCopy) -> tuple[object, ...]:
-    address = tuple(sorted((field, _folded(value)) for field, value in copy.address if field != "name" and value))
-    return copy.email.strip().casefold(), _folded(copy.name), address
+def recipient_key(*, name: str, email: str, address: Iterable[tuple[str, str]]) -> tuple[object, ...]:
+    """The same for two spellings of one recipient at one address."""
+    fields = tuple(sorted((field, _folded(value)) for field, value in address if field != "name" and value))
+    return email.strip().casefold(), _folded(name), fields
 
 
 def _folded(text: str) -> str:

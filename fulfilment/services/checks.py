@@ -7,6 +7,7 @@ from campaign.models import Copy, OutboxMessage, Pledge, Show
 from campaign.services import checks as campaign_checks
 from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Impression, Parcel, ParcelCopy
+from fulfilment.packing import recipient_key
 
 
 def check_parcels() -> Finding:
@@ -48,6 +49,23 @@ def _parcel_copies() -> Iterator[str | None]:
         yield f"copy {copy.number} counts as packed and is in no parcel"
 
 
+def check_parcel_addresses() -> Finding:
+    """A parcel that is not posted goes where each order in it says, capitals, spaces and commas apart."""
+    return finding("addresses of parcels", _parcel_addresses())
+
+
+def _parcel_addresses() -> Iterator[str | None]:
+    packed = ParcelCopy.objects.filter(parcel__state=Parcel.State.TO_PACK, copy__state=Copy.State.SPOKEN_FOR)
+    for row in packed.select_related("parcel", "copy__pledge", "copy__line").iterator():
+        parcel, pledge, line = row.parcel, row.copy.pledge, row.copy.line
+        if pledge is None or line is None:
+            continue
+        goes_to = recipient_key(name=parcel.name, email=parcel.email, address=parcel.address.items())
+        address = line.address or pledge.address
+        wanted = recipient_key(name=line.recipient_name or pledge.name, email=pledge.email, address=address.items())
+        yield None if goes_to == wanted else f"parcel {parcel.number} goes elsewhere than order {pledge.code} says"
+
+
 def check_notices() -> Finding:
     """Who was noticed of a parcel has a mail, and nobody was noticed of one that is not posted."""
     return finding("notices of parcels", _notices())
@@ -79,6 +97,12 @@ def _copy_marks() -> Iterator[str | None]:
             yield None
 
 
-CHECKS: tuple[Check, ...] = (check_parcels, check_parcel_copies, check_notices, check_copy_marks)
+CHECKS: tuple[Check, ...] = (
+    check_parcels,
+    check_parcel_copies,
+    check_parcel_addresses,
+    check_notices,
+    check_copy_marks,
+)
 # The campaign's and these: everything there is to recount.
 ALL_CHECKS: tuple[Check, ...] = (*campaign_checks.CHECKS, *CHECKS)

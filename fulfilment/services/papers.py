@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F, Max, Q, QuerySet
 
 from campaign.errors import NotInThisState, TemporaryFailure
-from campaign.models import Copy, Job, Paper
+from campaign.models import Copy, Job, Paper, Show
 from campaign.pdf import RenderedPdf, render_pdfs
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.packing import PackedParcel, group_into_parcels
@@ -83,6 +83,34 @@ def retry_papers(*, job: Job, now: datetime) -> None:
         raise NotInThisState(what="This job", state=current.get_state_display())
 
 
+def make_again(parcels: Sequence[Parcel]) -> None:
+    """
+    Drop the papers that show `parcels` and let a worker make them again, within the transaction of a caller.
+
+    Writes: Paper, Job. A worker at one of these jobs loses its lease: what it has read is out of date.
+    """
+    for job in Job.objects.filter(parcels__in=parcels).distinct():
+        chunks = [chunk for chunk in _chunks(list(job.parcels.all())) if any(parcel in parcels for parcel in chunk)]
+        Paper.objects.filter(job=job, name__in=[name for chunk in chunks for name in paper_names(chunk)]).delete()
+        Job.objects.filter(pk=job.pk).update(
+            state=State.WAITING, lease_until_at=None, attempts=0, error="", finished_at=None,
+            done=F("total") - sum(len(chunk) for chunk in chunks),
+        )  # fmt: skip
+
+
+def stop_workers(show: Show) -> None:
+    """
+    Whoever numbers or prints parcels of `show` begins anew: the addresses it has read are about to change.
+
+    Waits for a numbering that is just being written, so that its parcels are seen by the caller's transaction.
+    """
+    Job.objects.filter(show=show, kind=PAPERS, state__in=UNFINISHED).update(state=State.WAITING, lease_until_at=None)
+
+
+def _chunks(parcels: Sequence[Parcel]) -> list[Sequence[Parcel]]:
+    return [parcels[start : start + CHUNK] for start in range(0, len(parcels), CHUNK)]
+
+
 def _takeable(now: datetime) -> QuerySet[Job]:
     free = Q(lease_until_at=None) | Q(lease_until_at__lt=now)
     return Job.objects.filter(free, kind=PAPERS, state__in=UNFINISHED, starts_at__lte=now)
@@ -145,8 +173,7 @@ def _make_chunks(job: Job, *, clock: Callable[[], datetime]) -> bool:
     """The papers of each chunk that has none yet. Returns: whether all are there."""
     copies = ("parcel_copies__copy__edition", "parcel_copies__copy__pledge", "parcel_copies__copy__line")
     parcels = list(job.parcels.prefetch_related(*copies))
-    starts = range(0, len(parcels), CHUNK)
-    chunks = [parcels[start : start + CHUNK] for start in starts]
+    chunks = _chunks(parcels)
     made = set(Paper.objects.filter(job=job).values_list("name", flat=True))
     left = [chunk for chunk in chunks if not made.issuperset(paper_names(chunk))]
     for chunk in left[:CHUNKS_A_RUN]:

@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from fulfilment.views import contact, hanging, printing, sending, settling
+from fulfilment.views import addresses, contact, hanging, printing, sending, settling
 
 app_name = "fulfilment"
 S = "studio/<slug:show_code>/"
 
 urlpatterns = [
+    path(f"{S}fund/pledges/<str:code>/address/<int:number>/", addresses.correct, name="correct_address"),
     path(f"{S}print/", printing.print_room, name="print"),
     path(f"{S}print/end/", printing.end, name="end_printing"),
     path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),

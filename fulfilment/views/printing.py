@@ -76,8 +76,8 @@ def end(request: HttpRequest, show: Any) -> HttpResponse:
         room_name="print",
         question="End printing?",
         words=(
-            "From then on no address can be changed: parcels are numbered, and their packing slips and address labels "
-            "are made. Orders paid later get papers of their own."
+            "From then on no backer can change an address without you: parcels are numbered, and their packing slips "
+            "and address labels are made. Orders paid later get papers of their own."
         ),
         button="End printing and make the papers",
         back=back,
