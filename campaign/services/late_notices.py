@@ -227,7 +227,7 @@ def _end(current: Pledge, *, now: datetime) -> None:
     """The order is cancelled, whole; the caller's transaction has locked it and knows that it is alive."""
     Pledge.objects.filter(pk=current.pk, state=current.state).update(state=Pledge.State.CANCELLED, ended_at=now)
     late = read_late_order(current)  # as it was told: afterwards it has no copy to tell of
-    give_back_copies(current)
+    give_back_copies(current, now=now)
     current.refresh_from_db()
     owe_rest(pledge=current, key=f"cancelled:{current.code}", reason="The order was cancelled: late posting", now=now)
     mail.late_cancelled(pledge=current, late=late, received_minor=received_for(current), now=now)
