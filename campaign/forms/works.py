@@ -61,7 +61,7 @@ class WorkForm(ShowForm):
     )
     pinned_row = forms.TypedChoiceField(label="In", choices=PINNED_ROWS, coerce=int, required=False, initial=0)
     helper = laid_out(
-        "title", Div("year", "medium", "series", css_class="row"), "need", "must_hang", "finish_codes", "picture",
+        "title", "medium", Div("year", "series", css_class="row"), "need", "must_hang", "finish_codes", "picture",
         "alt_text",
         Div("coverage_percent", "net_minor", css_class="row"),
         HTML("<h2>Its place</h2><p>Only if it must hang there: every other place is closed to it.</p>"),
