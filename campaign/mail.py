@@ -202,9 +202,10 @@ def email_corrected(*, pledge: Pledge, missing_minor: int, now: datetime) -> Out
     return _about_pledge("email_corrected", pledge=pledge, now=now, again=again, missing_minor=missing_minor)
 
 
-def link_again(*, pledge: Pledge, now: datetime) -> OutboxMessage:
-    """The private link once more, at most once an hour."""
-    return _about_pledge("link_again", pledge=pledge, now=now, again=f":{now:%Y%m%d%H}")
+def link_again(*, pledge: Pledge, now: datetime, replaces: bool = False) -> OutboxMessage:
+    """The private link once more, each at most once an hour; `replaces`: the ones before it were withdrawn."""
+    again = f":{pledge.link_version}:{now:%Y%m%d%H}"
+    return _about_pledge("link_again", pledge=pledge, now=now, again=again, replaces=replaces)
 
 
 def _about_place(name: str, *, waiter: Waiter, now: datetime, again: str = "", **more: Any) -> OutboxMessage:

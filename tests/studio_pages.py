@@ -98,6 +98,7 @@ PAGES = {
     "campaign:cancel": (FORM, ("pledge",)),
     "campaign:write_news_again": (ACT, ("pledge",)),
     "fulfilment:correct_email": (FORM, ("pledge",)),
+    "campaign:withdraw_link": (FORM, ("pledge",)),
     "campaign:change_requests": (GET, ()),
     "campaign:change_request": (FORM, ("request",)),
     "campaign:watching": (FORM, ()),

@@ -12,6 +12,23 @@ MOST_LINKS = 10  # orders of one address that one request answers
 
 
 @transaction.atomic(durable=True)
+def withdraw_link(*, pledge: Pledge, version: int, sends_new: bool, now: datetime) -> bool:
+    """
+    Make every private link of an order useless that was sent so far, and end the visits that they opened.
+
+    `version` is that of the link as the artist saw it, so that the same act twice spares the link it has sent.
+    Writes: Pledge.link_version.
+    Mails: link_again with `sends_new`, where the person is still known.
+    Repeat: a link that was withdrawn already stays so; nothing is sent again. True if this call withdrew it.
+    """
+    moved = Pledge.objects.filter(pk=pledge.pk, link_version=version).update(link_version=version + 1)
+    current = Pledge.objects.select_related("show").get(pk=pledge.pk)
+    if moved and sends_new and current.email:
+        mail.link_again(pledge=current, now=now, replaces=True)
+    return bool(moved)
+
+
+@transaction.atomic(durable=True)
 def ask_for_link(*, show: Show, email: str, now: datetime) -> None:
     """
     Take down that somebody wants the private links of `email`; the same work whether there are any.
