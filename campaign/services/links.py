@@ -6,6 +6,7 @@ from django.db import transaction
 
 from campaign import mail
 from campaign.models import LinkRequest, Pledge, Show
+from campaign.queries.waiting import list_live_places
 from campaign.services.rows import each
 
 MOST_LINKS = 10  # orders of one address that one request answers
@@ -41,10 +42,11 @@ def ask_for_link(*, show: Show, email: str, now: datetime) -> None:
 
 def answer_link_requests(*, now: datetime, limit: int = 50) -> int:
     """
-    Answer what was asked; one transaction each. An address without orders gets no mail.
+    Answer what was asked; one transaction each. An address without orders or places gets no mail.
 
     Writes: LinkRequest is deleted.
-    Mails: link_again for each order of the address, at most once an hour.
+    Mails: link_again for each order of the address, waiting_noted for each place it has in a waiting list; each at
+        most once an hour.
     Repeat: nothing is left to do. Returns how many mails were written.
     """
     return each(lambda pk: _answer(pk, now=now), list(LinkRequest.objects.values_list("pk", flat=True)[:limit]))
@@ -58,4 +60,7 @@ def _answer(request_pk: int, *, now: datetime) -> int:
     pledges = Pledge.objects.filter(show=request.show, email__iexact=request.email).select_related("show")
     for pledge in pledges.order_by("-placed_at")[:MOST_LINKS]:
         mail.link_again(pledge=pledge, now=now)
-    return min(MOST_LINKS, pledges.count())
+    places = list_live_places(request.show, email=request.email)[:MOST_LINKS]
+    for waiter in places:
+        mail.waiting_noted(waiter=waiter, now=now)
+    return min(MOST_LINKS, pledges.count()) + len(places)

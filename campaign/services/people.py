@@ -9,7 +9,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from campaign.errors import NotReady
 from campaign.measures.dates import months_later
@@ -31,6 +31,8 @@ from campaign.models import (
     Waiter,
 )
 from campaign.queries.money import received_for
+from campaign.services.copies import lock_editions
+from campaign.services.offers import end_place, offer_copies
 
 OWED = (Refund.State.OWED, Refund.State.SENDING, Refund.State.FAILED)
 
@@ -57,7 +59,17 @@ def read_person(email: str) -> dict[str, Any]:
     return {
         "email": email,
         "orders": [_order(pledge) for pledge in pledges],
-        "waiting_list": _rows(Waiter.objects.filter(**mine), "edition__title", "name", "copies", "state", "asked_at"),
+        "waiting_list": _rows(
+            Waiter.objects.filter(**mine),
+            "edition__title",
+            "name",
+            "copies",
+            "state",
+            "asked_at",
+            "offered_at",
+            "offer_until_at",
+            "ended_at",
+        ),
         "no_news_of": _rows(Suppression.objects.filter(**mine), "show__title", "created_at"),
         "mails_returned": _rows(Bounce.objects.filter(**mine), "kind", "status", "words", "read_at"),
         "links_asked_for": _rows(LinkRequest.objects.filter(**mine), "show__title", "asked_at"),
@@ -106,8 +118,8 @@ def erase_person(*, email: str, reason: str, now: datetime) -> Erased:
     """
     Remove name, addresses and words of the person behind `email`; sums, numbers and cash book stay.
 
-    Writes: Pledge, PledgeLine, Waiter, OutboxMessage, BankLine, Refund, ChangeRequest, Erasure; deletes Suppression,
-    Bounce and LinkRequest rows of the address. Mails not yet sent are dropped.
+    Writes: Pledge, PledgeLine, Waiter, Copy, OutboxMessage, BankLine, Refund, ChangeRequest, Erasure; deletes
+    Suppression, Bounce and LinkRequest rows of the address. Mails not yet sent are dropped.
     Raises: NotReady while an order still waits for money, a parcel or a refund: it could not be carried out any more.
     Repeat: an address that is not there any more gives zeros.
     """
@@ -119,13 +131,11 @@ def erase_person(*, email: str, reason: str, now: datetime) -> Erased:
         waits = [words for pledge in pledges if (words := why_not_yet(pledge))]
         if waits:
             raise NotReady(waits[0])
-        waiting = _erase_waiter(email, now=now)
         mails = _erase_mails(Q(recipient__iexact=email))
+        waiting = _erase_places(Waiter.objects.filter(email__iexact=email), reason=reason, now=now)
         Suppression.objects.filter(email__iexact=email).delete()
         Bounce.objects.filter(email__iexact=email).delete()
         LinkRequest.objects.filter(email__iexact=email).delete()
-        if waiting and not pledges:
-            Erasure.objects.create(email_hash=hash_address(email), reason=reason, erased_at=now)
         erase_orders(pledges, reason=reason, now=now)
     return Erased(orders=len(pledges), mails=mails, waiting=waiting)
 
@@ -228,15 +238,23 @@ def erase_again(codes: Sequence[str], *, now: datetime) -> int:
         erase_orders(back, reason="removed again after a backup was put back", now=now)
         for pledge in back:
             _forget_addresses(pledge.show, emails=[pledge.email])
+        _erase_places(Waiter.objects.filter(code__in=codes).exclude(email=""), reason="removed again", now=now)
     return len(back)
 
 
-def _erase_waiter(email: str, *, now: datetime) -> int:
-    waiters = Waiter.objects.filter(email__iexact=email)
-    if waiters.filter(state=Waiter.State.OFFERED).exists():
-        raise NotReady("A copy is being offered to this person. Withdraw the offer first, or let its time pass.")
-    waiters.filter(state=Waiter.State.WAITING).update(state=Waiter.State.LEFT, ended_at=now)
-    return waiters.update(name="", email="")
+def _erase_places(places: QuerySet[Waiter], *, reason: str, now: datetime) -> int:
+    """Places in waiting lists end and lose their person; an erasure names each by its code, as it names an order."""
+    found = list(places)
+    editions = lock_editions(waiter.edition_id for waiter in found if waiter.state in Waiter.LIVE)
+    for waiter in found:
+        end_place(waiter, state=Waiter.State.LEFT, now=now)
+        Erasure.objects.create(
+            pledge_code=waiter.code, email_hash=hash_address(waiter.email), reason=reason, erased_at=now
+        )
+        _erase_mails(Q(key__endswith=f":{waiter.code}") | Q(key__contains=f":{waiter.code}:"))
+    for edition in editions.values():  # what was kept for them is for the next in line
+        offer_copies(edition, now=now)
+    return Waiter.objects.filter(pk__in=[waiter.pk for waiter in found]).update(name="", email="")
 
 
 def _erase_mails(which: Q) -> int:

@@ -8,8 +8,8 @@ ALWAYS_OPEN = (
 )  # fmt: skip
 # Orders and the plan depend on them: fixed by the close.
 UNTIL_CLOSED = (
-    "opens_at", "closes_at", "cancel_until_on", "hold_days", "reminder_days", "offer_hours", "set_aside_bp", "contingency_bp",
-    "min_gap_mm", "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes",
+    "opens_at", "closes_at", "cancel_until_on", "hold_days", "reminder_days", "offer_hours", "set_aside_bp",
+    "contingency_bp", "min_gap_mm", "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes",
 )  # fmt: skip
 # The staircase is made from them; the dates and days among them say how long a finish may take.
 PLAN_INPUTS = (

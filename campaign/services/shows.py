@@ -26,11 +26,11 @@ STUDIO_FIELDS = {
 SHOW_FIELDS = (
     "title", "statement", "venue_name", "venue_address", "country", "time_zone", "currency", "locale", "length_unit",
     "hang_on", "opening_at", "last_day_on", "opens_at", "closes_at", "posting_by_on", "cancel_until_on", "hold_days",
-    "reminder_days", "offer_hours", "commission_bp", "set_aside_bp", "contingency_bp", "min_gap_mm", "centre_mm", "printer_seconds",
-    "printer_seconds_per_m2", "series_share_finish", "most_finishes", "old_prices_before_on", "two_hooks_from_mm",
-    "two_hooks_from_g", "hook_rating_g", "hook_margin", "print_hours_milli", "proof_days", "drying_hours",
-    "payout_days", "material_days", "fee_bp", "fee_fixed_minor", "sale_rounding_minor", "minimum_minor",
-    "below_minimum",
+    "reminder_days", "offer_hours", "commission_bp", "set_aside_bp", "contingency_bp", "min_gap_mm", "centre_mm",
+    "printer_seconds", "printer_seconds_per_m2", "series_share_finish", "most_finishes", "old_prices_before_on",
+    "two_hooks_from_mm", "two_hooks_from_g", "hook_rating_g", "hook_margin", "print_hours_milli", "proof_days",
+    "drying_hours", "payout_days", "material_days", "fee_bp", "fee_fixed_minor", "sale_rounding_minor",
+    "minimum_minor", "below_minimum",
 )  # fmt: skip
 
 

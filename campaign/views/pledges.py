@@ -17,6 +17,7 @@ from campaign.forms.fund import PledgeSearch
 from campaign.forms.money import PaymentForm, RefundForm
 from campaign.queries.effect import read_outlook
 from campaign.queries.pledges import line_of, list_pledges, read_pledge
+from campaign.queries.waiting import count_waiting
 from campaign.services.bounces import write_again
 from campaign.services.payments import record_payment
 from campaign.services.pledges import cancel_pledge
@@ -36,6 +37,7 @@ def pledges(request: HttpRequest, show: Any) -> HttpResponse:
     context = {
         "show": show, "room": "fund", "part": "pledges", "form": form, "page": page, "wanted": wanted,
         "lines": [line_of(pledge) for pledge in page], "keep": f"{urlencode(wanted)}&" if wanted else "",
+        "waiting": count_waiting(show),
     }  # fmt: skip
     return render(request, "campaign/studio/pledges.html", context)
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from django.db.models import Q, QuerySet
 
-from campaign.models import Job, OutboxMessage, Pledge, Refund
+from campaign.models import Job, OutboxMessage, Pledge, Refund, Waiter
 from campaign.services.checks.findings import Finding, finding
 
 State = Pledge.State
@@ -27,7 +27,7 @@ ACTS: tuple[tuple[Callable[[], QuerySet[Pledge]], tuple[str, ...]], ...] = (
 
 
 def check_mails() -> Finding:
-    """Every act of the table, and every sum given back, has its mail."""
+    """Every act of the table, every sum given back and every offer to the waiting list has its mail."""
     return finding("mails of each order", _mails())
 
 
@@ -41,6 +41,11 @@ def _mails() -> Iterator[str | None]:
     for pk, code in done.values_list("pk", "pledge__code").iterator():
         is_told = f"refund_made:{code}:{pk}" in keys
         yield None if is_told else f"money went back for order {code}, but its mail refund_made was never written"
+    offered = Waiter.objects.exclude(email="").exclude(offered_at=None).values_list("code", "state")
+    for code, state in offered.iterator():
+        owed = ["copies_offered", *(["offer_lapsed"] if state == Waiter.State.LAPSED else [])]
+        lost = [name for name in owed if f"{name}:{code}" not in keys]
+        yield f"{code} is {state}, but its mail {lost[0]} was never written" if lost else None
 
 
 def check_batches() -> Finding:

@@ -76,7 +76,10 @@ def _orders() -> Iterator[str | None]:
 
 
 def check_waiters() -> Finding:
-    """Copies are offered to people with an offer, as many as they asked for, of the edition they wait for."""
+    """
+    Copies are offered to people with an offer, no more than they asked for, of the edition they wait for; who took
+    one has an order of the same show; and a place has an end exactly when it has ended.
+    """
     return finding("people on waiting lists", _waiters())
 
 
@@ -88,14 +91,18 @@ def _waiters() -> Iterator[str | None]:
         offered[waiter_id] += 1
         if edition_id != own_id:
             yield "a copy is offered to somebody who waits for another edition"
-    for waiter in Waiter.objects.select_related("pledge").iterator():
+    for waiter in Waiter.objects.select_related("pledge", "edition").iterator():
         has = offered[waiter.pk]
-        if waiter.state == Waiter.State.OFFERED and has > waiter.copies:
-            yield f"{waiter.code} asked for {waiter.copies} copies and is offered {has}"
+        if waiter.state == Waiter.State.OFFERED and not 1 <= has <= waiter.copies:
+            yield f"{waiter.code} asked for {waiter.copies} copies, has an offer and is offered {has}"
         elif waiter.state != Waiter.State.OFFERED and has:
             yield f"{waiter.code} is {waiter.state} and is still offered {has} copies"
-        elif waiter.state == Waiter.State.TAKEN and waiter.pledge is None:
-            yield f"{waiter.code} took an offer and has no order"
+        elif (waiter.state == Waiter.State.TAKEN) != (waiter.pledge is not None):
+            yield f"{waiter.code} is {waiter.state} and has {'an' if waiter.pledge else 'no'} order"
+        elif waiter.pledge and waiter.pledge.show_id != waiter.edition.show_id:
+            yield f"{waiter.code} waited for a print of one show and has an order of another"
+        elif (waiter.state in Waiter.LIVE) != (waiter.ended_at is None):
+            yield f"{waiter.code} is {waiter.state}, its end says otherwise"
         else:
             yield None
 

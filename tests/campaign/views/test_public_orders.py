@@ -218,7 +218,8 @@ def test_outside_the_campaign_nothing_is_taken(client: Any, show: Show, clock: A
 def test_sold_out_page_says_that_copies_may_come_back(client: Any, clock: Any) -> None:
     place(make_show(copies=1))
     html = client.get(URL).content.decode()
-    assert "All 1 copies are spoken for" in html or "look again in a few days" in html
+    assert "The only copy of “Harbour light” is spoken for or held at the moment." in html
+    assert "ask for a place in the waiting list" in html
     assert 'name="step"' not in html
 
 

@@ -10,6 +10,7 @@ from django.db import connection
 from campaign.errors import NotReady
 from campaign.measures.dates import months_later
 from campaign.models import CashEntry, Erasure, OutboxMessage, Paper, Pledge, Suppression
+from campaign.services.checks.stock import check_waiters
 from campaign.services.people import erase_finished_shows, hash_address
 from campaign.services.pledges import cancel_pledge
 from campaign.services.refunds import call_off_refund
@@ -17,7 +18,7 @@ from campaign.services.updates import stop_news
 from fulfilment.models import Parcel
 from fulfilment.services.parcels import mark_posted
 from fulfilment.services.people import erase_again, erase_person, forget_old, forget_parcels, read_person
-from tests.builders import NOW, pay, place
+from tests.builders import NOW, make_draft, pay, place, wait
 from tests.fulfilment.scene import LATER, close, end, order, print_all, work
 
 WHO = {"name": "Quirina Testfall", "email": "quirina@example.org", "message": "Hang them high", "wants_updates": True}
@@ -219,3 +220,39 @@ def test_money_that_came_after_the_end_keeps_its_person(show):
     pay(pledge)
     with pytest.raises(NotReady):
         erase_person(email=WHO["email"], reason="asked", now=NOW)
+
+
+def test_a_place_in_a_waiting_list_loses_its_person_and_its_offer_goes_on(db):
+    show = make_draft(state="open", copies=1)
+    ordered = place(show)
+    first, second = wait(show, email="quirina@example.org"), wait(show)
+    cancel_pledge(pledge=ordered, by_backer=True, now=NOW)
+    assert read_person("quirina@example.org")["waiting_list"][0]["state"] == "offered"
+    assert erase_person(email="Quirina@example.org", reason="asked", now=NOW).waiting == 1
+    first.refresh_from_db()
+    second.refresh_from_db()
+    assert (first.email, first.state, second.state) == ("", "left", "offered")
+    assert "quirina" not in everything_as_text()
+    assert Erasure.objects.get().pledge_code == first.code
+    assert check_waiters().difference is None
+
+
+def test_a_place_that_comes_back_with_an_old_backup_is_removed_again(db):
+    show = make_draft(state="open", copies=1)
+    place(show)
+    waiter = wait(show, email="quirina@example.org")
+    erase_again([waiter.code], now=LATER)
+    erase_again([waiter.code], now=LATER)
+    waiter.refresh_from_db()
+    assert (waiter.email, waiter.state, Erasure.objects.count()) == ("", "left", 1)
+    assert "quirina" not in everything_as_text()
+
+
+def test_places_of_an_old_show_lose_their_people(db):
+    show = make_draft(state="open", copies=1)
+    place(show)
+    waiter = wait(show, email="quirina@example.org")
+    forget_old(now=AFTER + timedelta(days=400))
+    waiter.refresh_from_db()
+    assert (waiter.email, waiter.state) == ("", "left")
+    assert "quirina" not in everything_as_text()
