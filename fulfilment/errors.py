@@ -102,7 +102,7 @@ class ParcelEmpty(Refusal):
 
     @property
     def sentence(self) -> str:
-        return f"Every order in parcel {self.parcel_number} has been cancelled. Do not post it."
+        return f"Every order in parcel {self.parcel_number} has been cancelled. Do not post it; take it apart."
 
 
 @dataclass

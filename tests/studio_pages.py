@@ -168,6 +168,7 @@ PAGES = {
     "fulfilment:mark_copies": (ACT, ("edition",)),
     "fulfilment:send": (FORM, ()),
     "fulfilment:send_notices": (ACT, ()),
+    "fulfilment:take_out": (ACT, ()),
     "fulfilment:papers_again": (ACT, ("job",)),
     "fulfilment:correct_address": (FORM, ("pledge", "backer")),
     "fulfilment:hang": (GET, ()),

@@ -17,6 +17,11 @@ class ParcelLine:
     copies: tuple[str, ...]
     withdrawn: tuple[str, ...]
 
+    @property
+    def is_void(self) -> bool:
+        """Nothing of it is for anybody: every order in it was cancelled before it was posted."""
+        return not self.copies and self.parcel.state == Parcel.State.TO_PACK
+
 
 @dataclass(frozen=True, slots=True)
 class PaperRow:
@@ -37,13 +42,18 @@ class SendPicture:
 
     @property
     def total(self) -> int:
-        """All parcels."""
-        return len(self.lines)
+        """All parcels that are for somebody."""
+        return sum(not line.is_void for line in self.lines)
 
     @property
     def to_pack(self) -> int:
         """Parcels not posted yet."""
-        return sum(line.parcel.state == Parcel.State.TO_PACK for line in self.lines)
+        return sum(line.parcel.state == Parcel.State.TO_PACK and not line.is_void for line in self.lines)
+
+    @property
+    def to_take_out(self) -> int:
+        """Cancelled copies that lie in parcels which are not posted."""
+        return sum(len(line.withdrawn) for line in self.lines if line.parcel.state == Parcel.State.TO_PACK)
 
     @property
     def posted(self) -> int:

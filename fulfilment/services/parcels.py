@@ -1,6 +1,6 @@
 """Posting parcels and telling their recipients."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -49,16 +49,34 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> int:
                 raise NoticeAlreadySent(parcel_number=parcel.number)
             Parcel.objects.filter(pk=parcel.pk, noticed_at=None).update(tracking_number=number)
         return 0
-    withdrawn = Copy.objects.filter(parcel_copy__parcel=parcel).exclude(state=Copy.State.SPOKEN_FOR)
-    taken_out = list(withdrawn.values_list("pk", flat=True))
-    ParcelCopy.objects.filter(copy__in=taken_out).delete()
-    Copy.objects.filter(pk__in=taken_out).update(is_packed=False)  # back on the shelf, printed: anybody may have it
+    _take_out_cancelled([parcel])
     if not parcel.parcel_copies.exists():
         raise ParcelEmpty(parcel_number=parcel.number)
     Copy.objects.filter(parcel_copy__parcel=parcel).update(is_posted=True)
     return Parcel.objects.filter(pk=parcel.pk, state=TO_PACK).update(
         state=POSTED, posted_at=now, tracking_number=number
     )
+
+
+def _take_out_cancelled(parcels: Sequence[Parcel]) -> int:
+    withdrawn = Copy.objects.filter(parcel_copy__parcel__in=parcels).exclude(state=Copy.State.SPOKEN_FOR)
+    taken_out = list(withdrawn.values_list("pk", flat=True))
+    ParcelCopy.objects.filter(copy__in=taken_out).delete()
+    # Back on the shelf, printed: anybody may have it.
+    return Copy.objects.filter(pk__in=taken_out).update(is_packed=False)
+
+
+@transaction.atomic(durable=True)
+def take_out_cancelled(*, show: Show) -> int:
+    """
+    Record that what was cancelled has been taken out of the parcels that are not posted yet.
+
+    A parcel in which nothing is left keeps its number, so that slips and labels stay right, and is never posted.
+    Writes: ParcelCopy, Copy.is_packed.
+    Repeat: nothing is left to take out. Returns how many copies came out.
+    """
+    waiting = Parcel.objects.select_for_update(no_key=True).filter(show=show, state=TO_PACK)
+    return _take_out_cancelled(list(waiting.order_by("number")))
 
 
 @transaction.atomic(durable=True)

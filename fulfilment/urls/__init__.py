@@ -14,6 +14,7 @@ urlpatterns = [
     path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),
     path(f"{S}send/", sending.send, name="send"),
     path(f"{S}send/notices/", sending.notices, name="send_notices"),
+    path(f"{S}send/take-out/", sending.take_out, name="take_out"),
     path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),
     path(f"{S}fund/pledges/<str:code>/e-mail/", contact.email, name="correct_email"),
     path(f"{S}hang/", hanging.hang, name="hang"),

@@ -11,11 +11,12 @@ from django.utils import timezone
 
 from campaign.access import get_job
 from campaign.errors import Refusal
+from campaign.measures.words import count_of
 from campaign.views.rooms import room, workroom
 from fulfilment.forms.sending import ParcelsForm
 from fulfilment.queries.parcels import SendPicture, read_send
 from fulfilment.services.papers import retry_papers
-from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
+from fulfilment.services.parcels import mark_posted, send_posted_notices, take_out_cancelled, undo_posted
 
 PER_PAGE = 50  # two fields a parcel: well below the number of fields a submit may have
 SORTS = {"to_pack": "to pack", "posted": "posted"}
@@ -60,6 +61,15 @@ def _act(request: HttpRequest, *, show: Any, chosen: dict[str, str]) -> str:
 
 def _parcels(count: int) -> str:
     return f"{count} parcel{'' if count == 1 else 's'}"
+
+
+@workroom("POST")
+def take_out(request: HttpRequest, show: Any) -> HttpResponse:
+    """Cancelled copies are out of the parcels that are not posted."""
+    count = take_out_cancelled(show=show)
+    if count:
+        messages.success(request, f"{count_of(count, 'copy', plural='copies')} back on the shelf.")
+    return redirect("fulfilment:send", show_code=show.code)
 
 
 @room("POST")

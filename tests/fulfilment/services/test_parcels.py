@@ -4,15 +4,16 @@ import pytest
 
 from campaign import outbox
 from campaign.errors import NotReady
-from campaign.models import Copy, Job, OutboxMessage
+from campaign.models import Copy, Job, OutboxMessage, free_to_take
 from campaign.queries.jobs import read_job
 from campaign.services.payments import Outcome
 from campaign.services.pledges import cancel_pledge, lapse_due_holds
 from campaign.services.updates import call_off_batch, follow_batches
 from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
 from fulfilment.models import Parcel, ParcelCopy
-from fulfilment.services.checks import check_parcel_copies
-from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
+from fulfilment.queries.parcels import read_send
+from fulfilment.services.checks import check_parcel_copies, check_parcels
+from fulfilment.services.parcels import mark_posted, send_posted_notices, take_out_cancelled, undo_posted
 from tests.builders import BERLIN_ADDRESS, make_draft, make_show, pay, place
 from tests.fulfilment.scene import LATER, close, end, order, print_all, show_with_parcels, work
 
@@ -242,3 +243,28 @@ def test_a_copy_taken_out_of_its_parcel_can_be_had_again(show):
     post(show, parcel)
     assert not Copy.objects.get(number=number).is_packed
     assert check_parcel_copies().difference is None
+
+
+def test_a_parcel_that_was_cancelled_as_a_whole_is_taken_apart(show, parcels):
+    first = Copy.objects.get(parcel_copy__parcel=parcels[0])
+    cancel_pledge(pledge=first.pledge, by_backer=False, now=LATER)
+    before = read_send(show)
+    assert (before.to_take_out, before.total, before.to_pack) == (1, 2, 2)
+    assert take_out_cancelled(show=show) == 1
+    assert take_out_cancelled(show=show) == 0
+    first.refresh_from_db()
+    assert (first.state, first.is_packed, first.is_printed) == (Copy.State.FREE, False, True)
+    assert Copy.objects.filter(free_to_take(), pk=first.pk).exists()
+    after = read_send(show)
+    assert (after.to_take_out, after.total, after.lines[0].is_void) == (0, 2, True)
+    with pytest.raises(ParcelEmpty):
+        post(show, parcels[0])
+    assert post(show, *parcels[1:]) == 2
+    assert check_parcels().difference is None and check_parcel_copies().difference is None
+
+
+def test_what_is_in_a_posted_parcel_stays_in_it(show, parcels):
+    post(show, *parcels)
+    cancel_pledge(pledge=order_in(parcels[0]), by_backer=False, now=LATER)
+    assert take_out_cancelled(show=show) == 0
+    assert read_send(show).to_take_out == 0
