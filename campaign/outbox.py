@@ -7,23 +7,31 @@ The only module that speaks to the mail server. At least once: a repeat carries 
 import logging
 import smtplib
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from datetime import datetime, timedelta
+from email.utils import format_datetime, parseaddr
 from typing import Any
 
 import css_inline
 from django.conf import settings
-from django.core.mail import EmailMultiAlternatives, get_connection
-from django.db import connection
+from django.core.mail import EmailMessage, get_connection
+from django.core.mail.backends.smtp import EmailBackend
+from django.db import DatabaseError, connection, transaction
 from django.db.models import F, Q, QuerySet
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from campaign.errors import TemporaryFailure
+from campaign.letters import ascii_address, compose
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
 from campaign.returned import find_status, is_lasting
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
+# Of a lease this much must be left when a mail goes to the server, which may take its time: else it is renewed first.
+ENOUGH = timedelta(seconds=90)
+AT_MOST_S = 20.0  # one call goes on sending for so long; what is left waits for the next sweep
 # With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
 MAX_ATTEMPTS = 110
 LONGEST_PAUSE_S = 3600
@@ -102,57 +110,98 @@ def enqueue_all(messages: Sequence[OutboxMessage]) -> None:
     OutboxMessage.objects.bulk_create([one for one in messages if one.key not in known], batch_size=AT_ONCE)
 
 
-def claim(*, now: datetime, limit: int = 50) -> list[OutboxMessage]:
+def claim(*, now: datetime, limit: int = AT_ONCE) -> list[OutboxMessage]:
     """
-    Take up to `limit` due messages for this worker; each is ours alone until its lease ends.
+    Take up to `limit` due messages for this worker; each is ours alone until its lease ends. One commit, flushed.
 
     A message whose lease ran out after the mail server had the text may have been sent: mail about one's own
     order is sent again (a repeat is harmless and recognisable), news waits for the artist's decision.
     """
     expired = Q(state=State.SENDING, lease_until_at__lt=now)
-    OutboxMessage.objects.filter(expired, is_data_handed_over=True, kind=Kind.CAMPAIGN).update(
-        state=State.UNKNOWN, lease_until_at=None
-    )
     free = Q(state=State.PENDING, due_at__lte=now) | expired
-    taken: list[OutboxMessage] = []
-    # "transactional" before "campaign": nobody waits for a confirmation until a thousand pieces of news are out.
-    due = OutboxMessage.objects.filter(free).order_by("-kind", "pk").values_list("pk", flat=True)
-    for pk in list(due[:limit]):
-        won = OutboxMessage.objects.filter(free, pk=pk).update(
+    if not OutboxMessage.objects.filter(free).exists():
+        return []  # most sweeps: without asking for the write lock
+    with transaction.atomic(durable=True):
+        OutboxMessage.objects.filter(expired, is_data_handed_over=True, kind=Kind.CAMPAIGN).update(
+            state=State.UNKNOWN, lease_until_at=None
+        )
+        # "transactional" before "campaign": nobody waits for a confirmation until a thousand pieces of news are out.
+        # What another worker is just taking is passed over; on SQLite there is one writer at a time.
+        due = OutboxMessage.objects.filter(free).order_by("-kind", "pk").select_for_update(skip_locked=True)
+        taken = list(due[:limit])
+        OutboxMessage.objects.filter(free, pk__in=[message.pk for message in taken]).update(
             state=State.SENDING, lease_until_at=now + LEASE, attempts=F("attempts") + 1
         )
-        if won == 1:  # else another worker was quicker
-            taken.append(OutboxMessage.objects.get(pk=pk))
+    for message in taken:
+        message.state, message.lease_until_at, message.attempts = State.SENDING, now + LEASE, message.attempts + 1
     return taken
 
 
-def deliver_due(*, now: datetime, limit: int = 50) -> int:
-    """Claim and send what is due, over one connection. Returns how many went out; failures stay in their rows."""
-    messages = claim(now=now, limit=limit)
-    if not messages:
-        return 0
-    smtp, started_s, sent = get_connection(), time.monotonic(), 0
-    try:
-        for position, message in enumerate(messages):
-            elapsed = timedelta(seconds=time.monotonic() - started_s)
-            try:
-                sent += _deliver(message, smtp=smtp, now=now, lease_until_at=now + elapsed + LEASE)
-            except ServerAway:  # each of the others would only wait for the same silence
-                _give_back(messages[position + 1 :], due_at=now + _pause(message))
-                break
-    finally:
-        smtp.close()
+def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
+    """
+    Claim and send what is due, `limit` at a time, each batch over one connection. Returns how many went out.
+
+    Failures stay in their rows. Ends when nothing is due any more, when the server takes none, or after `AT_MOST_S`.
+    """
+    started_s, sent = time.monotonic(), 0
+
+    def moment() -> datetime:
+        return now + timedelta(seconds=time.monotonic() - started_s)
+
+    while waiting := claim(now=moment(), limit=limit):
+        smtp = get_connection()
+        try:
+            with _quick_notes():
+                waiting = _without_unwanted(waiting)
+                while waiting:
+                    message = waiting.pop(0)
+                    sent += _deliver(message, smtp=smtp, now=now, at=moment())
+        except ServerAway:  # each of the others would only wait for the same silence
+            _give_back(waiting, due_at=now + _pause(message))
+            break
+        finally:
+            smtp.close()
+        if time.monotonic() - started_s > AT_MOST_S:
+            break
     return sent
 
 
-def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, lease_until_at: datetime) -> int:
-    """Send one message under a fresh lease. Returns 1 if it went out. Raises: ServerAway, noted in the row."""
-    if message.kind == Kind.CAMPAIGN and _is_unwanted(message):
-        _held(message).update(state=State.DROPPED, lease_until_at=None)
-        return 0
-    if _held(message).update(is_data_handed_over=True, lease_until_at=lease_until_at) != 1:
-        return 0  # those before it took so long that another worker has it by now
-    message.lease_until_at = lease_until_at
+@contextmanager
+def _quick_notes() -> Iterator[None]:
+    """
+    Commits within are seen by all at once and outlive this process, but nobody waits until the disk has them.
+
+    Only a power cut takes the last ones back, and then the mails they tell of are sent again: what is promised anyway.
+    """
+    if connection.in_atomic_block:  # a caller's transaction flushes as it likes
+        yield
+        return
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            before, quick, after = None, "SET synchronous_commit TO off", "RESET synchronous_commit"
+        else:
+            before = cursor.execute("PRAGMA synchronous").fetchone()[0]
+            quick, after = "PRAGMA synchronous=NORMAL", f"PRAGMA synchronous={before}"
+        cursor.execute(quick)
+    try:
+        yield
+    finally:
+        with suppress(DatabaseError), connection.cursor() as cursor:  # a lost connection has nothing to put back
+            cursor.execute(after)
+
+
+def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, at: datetime) -> int:
+    """
+    Send one message, at the moment `at`. Returns 1 if it went out. Raises: ServerAway, noted in the row.
+
+    News is noted as handed over before the server gets it, so that after a crash the artist is asked. Mail about an
+    order would be sent again either way: while enough is left of its lease it is ours, and goes out without a note.
+    """
+    is_surely_ours = message.lease_until_at is not None and at + ENOUGH <= message.lease_until_at
+    if message.kind == Kind.CAMPAIGN or not is_surely_ours:
+        if not _note(message, "is_data_handed_over = %s, lease_until_at = %s", True, at + LEASE):
+            return 0  # those before it took so long that another worker has it by now
+        message.lease_until_at = at + LEASE
     try:
         _send(message, smtp=smtp)
     except TemporaryFailure as failure:
@@ -162,8 +211,25 @@ def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, lease_until_at
         if isinstance(failure, ServerAway):
             raise
         return 0
-    _held(message).update(state=State.SENT, sent_at=now, lease_until_at=None, last_error="")
+    _note(message, "state = %s, sent_at = %s, lease_until_at = NULL, last_error = ''", State.SENT, now)
     return 1
+
+
+def _note(message: OutboxMessage, words: str, *values: str | bool | datetime) -> bool:
+    """
+    Write down what a sending needs, while the lease is this worker's; False where it no longer is.
+
+    The same as `_held(…).update(…)`, said in SQL: to put that into SQL anew takes half as long as a mail takes to go.
+    """
+    ours = "id = %s AND state = %s AND lease_until_at = %s"
+    asked = [*values, message.pk, State.SENDING, message.lease_until_at]
+    adapt = connection.ops.adapt_datetimefield_value
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"UPDATE {OutboxMessage._meta.db_table} SET {words} WHERE {ours}",  # noqa: S608 - our own words
+            [adapt(value) if isinstance(value, datetime) else value for value in asked],
+        )
+        return bool(cursor.rowcount)
 
 
 def _held(message: OutboxMessage) -> QuerySet[OutboxMessage]:
@@ -202,11 +268,28 @@ def _give_back(messages: list[OutboxMessage], *, due_at: datetime) -> None:
         _held(message).update(state=State.PENDING, lease_until_at=None, attempts=F("attempts") - 1, due_at=due_at)
 
 
-def _is_unwanted(message: OutboxMessage) -> bool:
-    """News that somebody has ended, or whose address takes no mail: asked once more, just before it would go."""
-    if Suppression.objects.filter(show=message.show, email__iexact=message.recipient).exists():
-        return True
-    return Bounce.objects.filter(email__iexact=message.recipient, kind=Bounce.Kind.HARD).exists()
+def _without_unwanted(messages: list[OutboxMessage]) -> list[OutboxMessage]:
+    unwanted = _unwanted(messages)
+    for message in messages:
+        if message.pk in unwanted:
+            _held(message).update(state=State.DROPPED, lease_until_at=None)
+    return [message for message in messages if message.pk not in unwanted]
+
+
+def _unwanted(messages: Sequence[OutboxMessage]) -> set[int]:
+    """The news among them that somebody has ended, or whose address takes no mail: asked once more as it goes out."""
+    news = [message for message in messages if message.kind == Kind.CAMPAIGN]
+    if not news:
+        return set()
+    said = Suppression.objects.filter(show__in={message.show_id for message in news}).values_list("show", "email")
+    ended = {(show, email.casefold()) for show, email in said}
+    hard = Bounce.objects.filter(kind=Bounce.Kind.HARD).values_list("email", flat=True)
+    dead = {email.casefold() for email in hard.distinct()}
+    return {
+        message.pk
+        for message in news
+        if (message.show_id, message.recipient.casefold()) in ended or message.recipient.casefold() in dead
+    }
 
 
 def _send(message: OutboxMessage, *, smtp: Any) -> None:
@@ -216,14 +299,8 @@ def _send(message: OutboxMessage, *, smtp: Any) -> None:
     Raises: ServerAway for silence, a refused sign-in or sender; TemporaryFailure for a refused message, permanent for
     answers of the 500 class.
     """
-    domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].rstrip(">")
-    headers = {"Message-ID": f"<{message.uid}@{domain}>", "Auto-Submitted": "auto-generated", **message.headers}
-    mail = EmailMultiAlternatives(
-        subject=message.subject, body=message.text, to=[message.recipient], headers=headers, connection=smtp
-    )
-    mail.attach_alternative(message.html, "text/html")
     try:
-        mail.send()
+        _hand_over(_Letter.of(message, smtp=smtp), smtp=smtp)
     except smtplib.SMTPRecipientsRefused as error:
         ((code, said),) = error.recipients.values()  # a mail has one recipient
         answer = _one_line(code, said)
@@ -243,6 +320,59 @@ def _send(message: OutboxMessage, *, smtp: Any) -> None:
         log.exception("mail %s (%s) cannot be written", message.pk, message.name)
         smtp.close()
         raise TemporaryFailure(f"cannot be written: {type(error).__name__}") from error
+
+
+class _Letter(EmailMessage):
+    """A composed mail, for Django's backends: they find an envelope, and bytes where they look for a tree of parts."""
+
+    data: bytes
+
+    @classmethod
+    def of(cls, message: OutboxMessage, *, smtp: Any) -> "_Letter":
+        """The mail of a row. Raises: ValueError for one that cannot be put into words for a server."""
+        sender, recipient = settings.DEFAULT_FROM_EMAIL, ascii_address(message.recipient)
+        domain = sender.rpartition("@")[2].rstrip(">")
+        letter = cls(from_email=sender, to=[recipient], connection=smtp)
+        letter.data = compose(
+            headers={
+                "Subject": message.subject, "From": sender, "To": recipient, "Date": format_datetime(timezone.now()),
+                "Message-ID": f"<{message.uid}@{domain}>", "Auto-Submitted": "auto-generated", **message.headers,
+            },
+            text=message.text, html=message.html, boundary=message.uid.hex,
+        )  # fmt: skip
+        return letter
+
+    def message(self) -> Any:  # type: ignore[override]  # a backend uses no more of a tree than what stands below
+        """What a backend asks for."""
+        return self
+
+    def as_bytes(self, *, linesep: str = "\n") -> bytes:
+        """And what it asks that for."""
+        return self.data if linesep == "\r\n" else self.data.replace(b"\r\n", b"\n")
+
+    def get_charset(self) -> None:
+        """None of its own: the parts have theirs."""
+
+
+def _hand_over(letter: _Letter, *, smtp: Any) -> None:
+    """Send over the connection that is open, or over a new one where the server has closed it meanwhile."""
+    if not isinstance(smtp, EmailBackend):  # files and the like: each mail is opened and closed by itself
+        letter.send()
+        return
+    is_kept = not smtp.open()
+    try:
+        _send_over(smtp, letter)
+    except (smtplib.SMTPServerDisconnected, smtplib.SMTPSenderRefused) as error:
+        if not is_kept or getattr(error, "smtp_code", 421) != 421:  # 421: so many for one connection and no more
+            raise
+        smtp.close()
+        smtp.open()
+        _send_over(smtp, letter)
+
+
+def _send_over(smtp: EmailBackend, letter: _Letter) -> None:
+    assert smtp.connection is not None
+    smtp.connection.sendmail(parseaddr(letter.from_email)[1], letter.to, letter.data)
 
 
 def _one_line(code: int, said: bytes | str) -> str:

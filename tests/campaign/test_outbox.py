@@ -3,15 +3,17 @@
 import socket
 from datetime import timedelta
 from email import message_from_bytes
+from email.header import decode_header, make_header
+from email.utils import parsedate_to_datetime
 
 import pytest
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import AuthResult
-from django.db import transaction
+from django.db import connection, transaction
 
 from campaign import outbox
 from campaign.models import OutboxMessage, Suppression
-from tests.builders import NOW, place
+from tests.builders import NOW, make_show, place
 
 State = OutboxMessage.State
 
@@ -22,6 +24,20 @@ class Sink:
     def __init__(self):
         self.messages = []
         self.answers = []
+        self.connections = 0
+        self.most_a_connection = 1_000
+
+    async def handle_EHLO(self, server, session, envelope, hostname, responses):
+        self.connections += 1
+        session.host_name, session.mails = hostname, 0
+        return responses
+
+    async def handle_MAIL(self, server, session, envelope, address, options):
+        session.mails += 1
+        if session.mails > self.most_a_connection:
+            return "421 enough for one connection"
+        envelope.mail_from = address
+        return "250 ok"
 
     async def handle_DATA(self, server, session, envelope):
         answer = self.answers.pop(0) if self.answers else "250 kept"
@@ -137,7 +153,7 @@ def test_a_mail_that_cannot_be_written_does_not_keep_the_next_one(show, sink):
     sound.refresh_from_db()
     broken.refresh_from_db()
     assert (broken.state, sound.state) == (State.PENDING, State.SENT)
-    assert "BadHeaderError" in broken.last_error
+    assert broken.last_error == "cannot be written: ValueError"
 
 
 def test_a_mail_about_an_order_goes_before_news(show):
@@ -155,7 +171,7 @@ def test_a_mail_whose_lease_another_worker_took_over_is_left_to_it(show, sink):
     later = NOW + outbox.LEASE + timedelta(seconds=1)
     assert len(outbox.claim(now=later)) == 2
     for message in real_claim:
-        assert outbox._deliver(message, smtp=None, now=later, lease_until_at=later + outbox.LEASE) == 0
+        assert outbox._deliver(message, smtp=None, now=later, at=later) == 0
     assert sink.messages == []
 
 
@@ -236,3 +252,76 @@ def test_a_subject_with_line_breaks_stays_one_line(show):
         message = mail.pledge_lapsed(pledge=pledge, now=NOW)
     assert "\n" not in message.subject
     assert "\r" not in message.subject
+
+
+def test_a_batch_goes_over_one_connection(show, sink):
+    for _ in range(3):
+        place(show)
+    assert outbox.deliver_due(now=NOW) == 3
+    assert sink.connections == 1
+
+
+def test_one_call_sends_all_that_is_due_batch_after_batch(show, sink):
+    for _ in range(5):
+        place(show)
+    assert outbox.deliver_due(now=NOW, limit=2) == 5
+    assert sink.connections == 3
+    assert set(OutboxMessage.objects.values_list("state", "attempts")) == {(State.SENT, 1)}
+
+
+def test_a_server_that_takes_so_many_a_connection_gets_the_rest_over_the_next(show, sink):
+    sink.most_a_connection = 2
+    for _ in range(5):
+        place(show)
+    assert outbox.deliver_due(now=NOW) == 5
+    assert len(sink.messages) == 5
+    assert sink.connections == 3
+    assert set(OutboxMessage.objects.values_list("state", "attempts")) == {(State.SENT, 1)}
+
+
+def test_news_is_noted_as_handed_over_before_the_server_has_it(show, sink, monkeypatch):
+    place(show)
+    OutboxMessage.objects.update(kind=OutboxMessage.Kind.CAMPAIGN)
+    seen = []
+    monkeypatch.setattr(outbox, "_send", lambda message, smtp: seen.append(OutboxMessage.objects.get()))
+    outbox.deliver_due(now=NOW)
+    [before] = seen
+    assert (before.state, before.is_data_handed_over) == (State.SENDING, True)
+
+
+def test_a_lease_that_is_nearly_over_is_renewed_before_sending(show, sink, monkeypatch):
+    place(show)
+    [message] = outbox.claim(now=NOW)
+    seen = []
+    monkeypatch.setattr(outbox, "_send", lambda message, smtp: seen.append(OutboxMessage.objects.get()))
+    late = NOW + outbox.LEASE - timedelta(seconds=60)
+    assert outbox._deliver(message, smtp=None, now=NOW, at=late) == 1
+    assert seen[0].lease_until_at == late + outbox.LEASE
+
+
+def test_a_mail_arrives_word_for_word(show, sink):
+    pledge = place(show)
+    text = "Grüße, „€“ 日本\n.\nFrom here on a line of many words" + " and more" * 200 + "\n"
+    OutboxMessage.objects.update(text=text, html=f"<p>{text}</p>", subject="Ein Brief für Sie: €5.00")
+    assert outbox.deliver_due(now=NOW) == 1
+    [(_, mail)] = sink.messages
+    plain, html = mail.get_payload()
+    assert plain.get_payload(decode=True).decode().replace("\r\n", "\n") == text
+    assert html.get_payload(decode=True).decode().replace("\r\n", "\n") == f"<p>{text}</p>"
+    assert str(make_header(decode_header(mail["Subject"]))) == "Ein Brief für Sie: €5.00"
+    assert mail["To"] == pledge.email
+    assert parsedate_to_datetime(mail["Date"]).tzinfo is not None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_commits_wait_for_the_disk_again_after_a_batch(sink):
+    place(make_show())
+    before = _flushing()
+    assert outbox.deliver_due(now=NOW) == 1
+    assert _flushing() == before
+
+
+def _flushing():
+    with connection.cursor() as cursor:
+        cursor.execute("SHOW synchronous_commit" if connection.vendor == "postgresql" else "PRAGMA synchronous")
+        return cursor.fetchone()
