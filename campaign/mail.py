@@ -98,6 +98,11 @@ def pledge_cancelled(*, pledge: Pledge, received_minor: int, now: datetime) -> O
     return _about_pledge("pledge_cancelled", pledge=pledge, now=now, received_minor=received_minor)
 
 
+def withdrawal_received(*, request: ChangeRequest, now: datetime) -> OutboxMessage:
+    """Confirms a withdrawal from the contract, with its words and moment: what a durable medium is asked for."""
+    return _about_pledge("withdrawal_received", pledge=request.pledge, now=now, request=request)
+
+
 def late_notice(*, orders: Iterable[LateOrder], now: datetime, is_preview: bool = False) -> list[OutboxMessage]:
     """
     That posting is late: the new day or that there is none, why, the choice, how to make it and what silence means.

@@ -40,7 +40,8 @@ class RegionSheet:
     One region with its dates. `orders` are live ones, `waiting` those with a print to post.
 
     `paid_on` is the day of the earliest complete order, `unstated_by_on` and `undelivered_by_on` what would hold for it
-    if no day had been stated; `due_on` the earliest day agreed to that is still to be kept, or the stated one.
+    if no day had been stated; `due_on` the earliest day that is still to be kept, or the stated one; `is_told`: by
+    a notice. `silent_end_on` is when silence ends the next order.
     """
 
     region: Region
@@ -52,6 +53,8 @@ class RegionSheet:
     unstated_by_on: date | None
     undelivered_by_on: date | None
     due_on: date
+    is_told: bool
+    silent_end_on: date | None
     consent_until_on: date
     money_back_by_on: date
     arrivals: tuple[Arrival, ...]
@@ -114,6 +117,8 @@ def _sheet(
         unstated_by_on=ship_by(completed_on=paid_on) if paid_on else None,
         undelivered_by_on=deliver_by(paid_on) if paid_on else None,
         due_on=due_on,
+        is_told=any(one.told and one.due_on == due_on for one in waiting),
+        silent_end_on=min((one.silent_end_on for one in waiting if one.silent_end_on), default=None),
         consent_until_on=consents_by_silence_until(due_on),
         money_back_by_on=refund_by(today_on, region=region, holidays=_holidays("US", today_on)),
         arrivals=_arrivals(region, show=show, posted_on=max([due_on, show.posting_by_on])),

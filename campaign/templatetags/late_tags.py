@@ -7,6 +7,7 @@ from django import template
 from django.utils import timezone
 
 from campaign.queries.late import LateOrder, LateWarning, has_no_day, posting_day, read_late_order, warn_of_late
+from campaign.queries.withdrawal import Withdrawal, read_withdrawal
 
 register = template.Library()
 
@@ -22,6 +23,12 @@ def late_order(pledge: Any) -> LateOrder | None:
     """`{% late_order pledge as late %}`: what this order was told of a delay; None where it was told nothing."""
     order = read_late_order(pledge)
     return order if order.told else None
+
+
+@register.simple_tag
+def withdrawal_of(pledge: Any) -> Withdrawal:
+    """`{% withdrawal_of pledge as withdrawal %}`: whether the backer may withdraw here, or has."""
+    return read_withdrawal(pledge)
 
 
 @register.simple_tag
