@@ -11,8 +11,8 @@ from campaign.forms.show_form import ShowForm, laid_out
 
 SEGMENTS = [
     ("all", "everybody who asked for updates"),
-    ("unpaid", "those of them whose order waits for payment"),
-    ("country", "those of them whose print goes to one country"),
+    ("unpaid", "of them, orders not paid yet"),
+    ("country", "of them, prints to one country"),
     ("waiting", "the waiting list"),
 ]
 
