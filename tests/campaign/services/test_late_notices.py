@@ -336,6 +336,8 @@ def test_saying_to_wait_for_the_second_answers_the_first_too(show):
     send(show)
     send(show, new_on=date(2026, 9, 30), now=TOLD + timedelta(days=5))
     assert read_late_order(pledge).silent_end_on == date(2026, 8, 30)  # the first one still runs
+    assert "the order ends with 30 August 2026" in words_for(pledge)
+    assert "the notice before this one said so" in words_for(pledge)
     answer(pledge, "wait", number=2)
     assert end_silent_orders(now=TOLD + timedelta(days=400)) == 0
     assert state_of(pledge) == "paid"
