@@ -88,9 +88,9 @@ RECIPES: tuple[Row, ...] = (
 )
 
 GIFTS: tuple[Row, ...] = (
-    ("giver", "item", "quantity", "work", "thanks"),
-    ("Deichsel & Daughter, boatbuilders", "moulding", 12, "", "twelve metres of ash, planed on a Sunday"),
-    ("The Thursday Choir", "aluminium", "", "w08", "the print of “Cutter in the Second Bank”, for the tenors"),
+    ("giver", "item", "quantity", "work", "value", "thanks"),
+    ("Deichsel & Daughter, boatbuilders", "moulding", 12, "", 110.0, "twelve metres of ash, planed on a Sunday"),
+    ("The Thursday Choir", "aluminium", "", "w08", "", "the print of “Cutter in the Second Bank”, for the tenors"),
 )
 
 # Two great moons side by side would be one too many; the cranes belong to each other.

@@ -33,6 +33,7 @@ class GiftRow(RowForm):
     item_code = ItemField(label="What")
     quantity_milli = QuantityField(label="How much", least_milli=1, required=False)
     work_code = ItemField(label="Or for one work", required=False)
+    value_minor = MoneyField(label="Worth", required=False)
     thanks = forms.CharField(label="Thanks, as it stands", max_length=200, required=False)
 
     def __init__(self, *args: Any, items: list[tuple[str, str]], works: list[tuple[str, str]], **kwargs: Any) -> None:

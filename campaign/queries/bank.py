@@ -96,6 +96,19 @@ def list_untied(show: Show) -> list[CashEntry]:
     return list(entries.filter(on_account).exclude(key__startswith="fee:").select_related("pledge").order_by("pk"))
 
 
+def list_untied_like(line: BankLine) -> list[CashEntry]:
+    """The movements of `list_untied` that move as much as `line` says, with the bank's charge or without it."""
+    return [entry for entry in list_untied(line.statement.show) if moves_alike(entry, line=line)]
+
+
+def moves_alike(entry: CashEntry, *, line: BankLine) -> bool:
+    """True for a movement of the bank account by the sum of `line`, its charge taken off or not."""
+    if Account.BANK not in (entry.debit, entry.credit):
+        return False
+    signed_minor = entry.amount_minor if entry.debit == Account.BANK else -entry.amount_minor
+    return signed_minor in (line.amount_minor, line.amount_minor + line.fee_minor)
+
+
 def as_movement(line: BankLine) -> Movement:
     """The row as the pure part reads it."""
     return Movement(

@@ -103,6 +103,7 @@ def gift_rows(show: Show) -> list[dict[str, Any]]:
             "item_code": gift.item.code,
             "quantity_milli": gift.quantity_milli or None,
             "work_code": gift.work.code if gift.work else "",
+            "value_minor": gift.value_minor,
             "thanks": gift.thanks,
         }
         for gift in list_gifts(show)

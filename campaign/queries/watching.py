@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db.models import Count, Q, Sum
 
 from campaign.drawing.course import CourseFigure, draw_course
+from campaign.measures.money import currency_digits
 from campaign.models import CashEntry, Pledge, Show, Source
 from campaign.planning.watching.course import CourseDay, Move, course
 from campaign.planning.watching.forecast import Band, forecast
@@ -85,7 +86,14 @@ def _band(show: Show, *, now: datetime) -> Band | None:
     live = show.pledges.filter(state__in=[HELD, PAID]).aggregate(n=Count("pk"), **_SUMS)
     orders, total_minor = live.pop("n"), sum(minor or 0 for minor in live.values())
     elapsed = (now - show.opens_at) / (show.closes_at - show.opens_at)
-    return forecast(orders=orders, total_minor=total_minor, elapsed=elapsed)
+    band = forecast(orders=orders, total_minor=total_minor, elapsed=elapsed)
+    return _in_whole_units(band, currency=show.currency) if band else None
+
+
+def _in_whole_units(band: Band, *, currency: str) -> Band:
+    """Wider to the next whole unit on both sides: a guess with cents would pretend to know more than it does."""
+    unit = 10 ** currency_digits(currency)
+    return Band(low_minor=band.low_minor // unit * unit, high_minor=-(-band.high_minor // unit) * unit)
 
 
 _SUMS = {name: Sum(name) for name in ("prints_minor", "postage_minor", "gift_minor", "tax_added_minor")}

@@ -8,6 +8,7 @@ from django.db import transaction
 from campaign import ledger
 from campaign.errors import NotInThisState, Refusal
 from campaign.models import Account, BankLine, CashEntry, Pledge, Refund
+from campaign.queries.bank import moves_alike
 from campaign.services.owing import lock_pledge, make_room
 from campaign.services.payments import Booking, book_payment, book_refund
 from campaign.services.refunds import settle_owed
@@ -149,9 +150,7 @@ def tie_line(*, line: BankLine, entry: CashEntry, now: datetime) -> None:
         raise NotInThisState(what="The line", state="settled already")
     if CashEntry.objects.filter(corrects=entry).exists() or BankLine.objects.filter(entry=entry).exists():
         raise NotInThisState(what="That entry", state="corrected, or belongs to another line")
-    signed_minor = entry.amount_minor if entry.debit == Account.BANK else -entry.amount_minor
-    allowed = (current.amount_minor, current.amount_minor + current.fee_minor)
-    if Account.BANK not in (entry.debit, entry.credit) or signed_minor not in allowed:
+    if not moves_alike(entry, line=current):
         raise WrongSide
     _settle(current, entry=entry, pledge=entry.pledge, now=now)
 

@@ -152,6 +152,7 @@ def import_gifts(*, show: Show, folder: ShowFolder) -> Iterator[TableChange]:
                 "item_id": items[row.item_code],
                 "work_id": works[row.work_code] if row.work_code else None,
                 "quantity_milli": row.quantity_milli,
+                "value_minor": row.value_minor,
                 "thanks": row.thanks,
             }
             for row in folder.gifts

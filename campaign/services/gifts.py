@@ -14,12 +14,17 @@ _BY_SIZE = ("print_size", "outer_size")
 
 @dataclass(frozen=True, slots=True)
 class GiftWish:
-    """A gift as typed: so much of an item for the whole show, or the item for one work; `thanks` empty: not named."""
+    """
+    A gift as typed: so much of an item for the whole show, or the item for one work; `thanks` empty: not named.
+
+    `value_minor` is what it is worth as the giver says, in minor units; None where nobody said.
+    """
 
     giver: str
     item_code: str
     quantity_milli: int = 0
     work_code: str = ""
+    value_minor: int | None = None
     thanks: str = ""
 
 
@@ -45,7 +50,7 @@ def set_gifts(*, show: Show, gifts: Sequence[GiftWish]) -> list[GiftInKind]:
     return GiftInKind.objects.bulk_create(
         GiftInKind(
             show=current, giver=gift.giver, item=items[gift.item_code], work=works.get(gift.work_code),
-            quantity_milli=gift.quantity_milli, thanks=gift.thanks,
+            quantity_milli=gift.quantity_milli, value_minor=gift.value_minor, thanks=gift.thanks,
         )
         for gift in gifts
     )  # fmt: skip

@@ -27,7 +27,7 @@ A folder holds one settings file, one table a kind, and the pictures (beside the
 | levels *                  | name, money, promise                                                                     |
 | postage                   | zone, countries, up to copies or up to weight, charge, cost, valid from (a day)          |
 | taxes **                  | name, countries, rate, how (inside or added), on postage, valid from (a day)             |
-| gifts **                  | giver, item, quantity (for the show) or work (for that work alone), thanks               |
+| gifts **                  | giver, item, quantity (for the show) or work (for that work alone), value, thanks        |
 | worths **                 | work, size, finish, worth (in place of need × finish × size)                             |
 | pairs **                  | kind (apart: not side by side; together: on one wall), one, other                        |
 | closed days **            | day, note                                                                                |

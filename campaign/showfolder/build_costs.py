@@ -78,6 +78,7 @@ def gift_row(values: Values) -> GiftRow:
         item_code=values["item"],
         quantity_milli=values["quantity"],
         work_code=values["work"],
+        value_minor=values["value"],
         thanks=values["thanks"],
     )
 

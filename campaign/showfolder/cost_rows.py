@@ -89,4 +89,5 @@ class GiftRow:
     item_code: str
     quantity_milli: int
     work_code: str  # "" = for the whole show
+    value_minor: int | None  # what it is worth, as the giver says
     thanks: str

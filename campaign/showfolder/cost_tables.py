@@ -141,6 +141,7 @@ GIFTS = Table(
         Column("item", code, ("item code", "price code", "what", "gives")),
         Column("quantity", milli, ("qty", "amount", "how many", "how much"), False, 0),
         Column("work", code, ("work code", "for work", "for"), False, ""),
+        Column("value", money(), ("worth", "what it is worth", "value in kind"), False, None),
         Column("thanks", text(200), ("thank", "credit", "words of thanks", "how to thank"), False, ""),
     ),
 )

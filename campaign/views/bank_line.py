@@ -11,7 +11,7 @@ from django.utils import timezone
 from campaign.access import get_bank_line, get_cash_entry, get_pledge, get_refund
 from campaign.errors import Refusal
 from campaign.forms.bank import OrderSearchForm, OtherLineForm, PassForm, ToOrderForm
-from campaign.queries.bank import find_orders, list_owed_transfers, list_untied, read_open
+from campaign.queries.bank import find_orders, list_owed_transfers, list_untied_like, read_open
 from campaign.queries.effect import read_outlook
 from campaign.services import bank_lines
 from campaign.views.payment_words import payment_words
@@ -39,13 +39,8 @@ def _choices(request: HttpRequest, *, show: Any, line: Any) -> dict[str, Any]:
         "to_order": ToOrderForm(show=show, initial={"pledge": shown.pledge.code if shown.pledge else ""}),
         "other": OtherLineForm(show=show, came=came, initial={"text": (line.party_name or line.text)[:200]}),
         "passing": PassForm(show=show), "owed": [] if came else list_owed_transfers(show),
-        "untied": [entry for entry in list_untied(show) if _is_like(entry, line=line)],
+        "untied": list_untied_like(line),
     }  # fmt: skip
-
-
-def _is_like(entry: Any, *, line: Any) -> bool:
-    signed_minor = entry.amount_minor if entry.debit == "bank" else -entry.amount_minor
-    return signed_minor in (line.amount_minor, line.amount_minor + line.fee_minor)
 
 
 @room("POST")

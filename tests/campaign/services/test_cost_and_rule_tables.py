@@ -30,7 +30,7 @@ TABLE_TEXTS = {
     ),
     "price steps": "item;from;price\nframe;4;3,90\n",
     "size prices": "item;up to;price\nglass;60x90;12\n",
-    "gifts": "giver;item;quantity;work;thanks\nThe Net Loft;frame;12;;Twelve metres of oak\nAunt Example;glass;;t1;\n",
+    "gifts": "giver;item;quantity;work;value;thanks\nThe Net Loft;frame;12;;80,50;Twelve metres of oak\nAunt Example;glass;;t1;;\n",
     "worths": "work;size;finish;worth\nt1;60x40;plain;33\n",
     "pairs": "kind;one;other\napart;t1;t2\ntogether;t2;t3\n",
     "closed days": "day;note\n2026-11-02;fair\n",
@@ -61,6 +61,7 @@ def test_costs_and_rules_become_rows(tmp_path):
     assert show.price_items.get(code="paper").shelf_milli == 2_000
     assert SizePrice.objects.get().item.code == "glass"
     gifts = show.gifts_in_kind.order_by("giver")
+    assert [gift.value_minor for gift in gifts] == [None, 8_050]
     assert [(gift.giver, gift.work and gift.work.code, gift.quantity_milli) for gift in gifts] == [
         ("Aunt Example", "t1", 0), ("The Net Loft", None, 12_000),
     ]  # fmt: skip

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from campaign.errors import BookedOtherwise
-from campaign.models import Account, CashEntry, Deadline, Funder, OutboxMessage
+from campaign.models import Account, CashEntry, Deadline, Funder, GiftInKind, OutboxMessage
 from campaign.queries.funders import read_funders
 from campaign.queries.money import read_money
 from campaign.services.funders import (
@@ -17,7 +17,7 @@ from campaign.services.funders import (
     remind_of_deadlines,
     remove_funder,
 )
-from campaign.services.payments import correct_entry
+from campaign.services.payments import correct_entry, record_other_money
 from campaign.services.schedule import DeadlineWish, change_deadline, mark_deadline
 from tests.builders import NOW, make_draft
 
@@ -163,3 +163,29 @@ def test_thanks_stand_on_the_page_as_written_and_only_those(draft, client):
     assert "Bakery Kornblum: for flour and forty euros &lt;b&gt;" in page
     assert "Secret Ltd" not in page
     assert "Declined Ltd" not in page
+
+
+def test_gifts_in_kind_are_summed_beside_the_money_and_never_in_it(draft, ada_client):
+    paper, ink = draft.price_items.get(code="paper"), draft.price_items.get(code="ink")
+    GiftInKind.objects.create(show=draft, giver="The Net Loft", item=paper, quantity_milli=2_000, value_minor=7_800)
+    GiftInKind.objects.create(show=draft, giver="Aunt Example", item=ink, quantity_milli=1_000, thanks="for ink")
+    before = read_money(draft).in_hand.total_minor
+    page = read_funders(draft, today=TODAY)
+    assert (page.gifts_minor, page.gifts_without_value, page.received_minor) == (7_800, 1, 0)
+    assert read_money(draft).in_hand.total_minor == before == 0
+    html = ada_client.get(reverse("campaign:funders", args=[draft.code])).content.decode()
+    assert "€78.00" in html and "not said" in html and "not named" in html and "(1 not counted)" in html
+
+
+def test_money_booked_without_a_name_is_not_passed_over(draft, ada_client):
+    record_other_money(
+        show=draft, key="s", kind="sponsor", amount_minor=20_000, happened_on=TODAY, text="Bakery", now=NOW
+    )
+    html = ada_client.get(reverse("campaign:funders", args=[draft.code])).content.decode()
+    assert "€200.00 of sponsors or grants is booked" in html and "Nobody is written down yet" not in html
+    came(written(draft), 15_000)
+    assert read_funders(draft, today=TODAY).elsewhere_minor == 20_000
+    html = ada_client.get(reverse("campaign:funders", args=[draft.code])).content.decode()
+    assert "€200.00 more is booked" in html
+    correct_entry(entry=CashEntry.objects.get(key="other:s"), reason="wrong show", now=NOW)
+    assert read_funders(draft, today=TODAY).elsewhere_minor == 0

@@ -30,7 +30,7 @@ FILES = {
         "pinned,Pinned,40,0,,,,,,\ntray,Tray frame,80,2 cm,25,80,5,3 cm,4 cm,no\nlab,Lab,60,0,,,,,,yes\n"
     ),
     "recipes.csv": TABLES["recipes.csv"] + "tray,ink,ink area,12,0\nlab,lab,print size,1,0\n",
-    "gifts.csv": "giver,item,quantity,work,thanks\nThe Net Loft,ash,12,,Twelve metres of ash\nAunt Example,lab,,w01,\n",
+    "gifts.csv": "giver,item,quantity,work,worth,thanks\nThe Net Loft,ash,12,,90.00,Twelve metres of ash\nAunt Example,lab,,w01,,\n",
     "worths.csv": "work,size,finish,worth\nw01,90x60 cm,tray,777\n",
     "pairs.csv": "kind,one,other\nnot side by side,w01,w02\n",
     "closed days.csv": "day,note\n2026-05-01,fair\n",
@@ -77,8 +77,8 @@ def test_everything_is_read_in_our_units(tmp_path):
     assert folder.price_steps == (StepRow("pins", 3, 450), StepRow("pins", 10, 400))
     assert folder.size_prices == (SizePriceRow("lab", 300, 450, 1_500), SizePriceRow("lab", 600, 900, 4_000))
     assert folder.gifts == (
-        GiftRow("The Net Loft", "ash", 12_000, "", "Twelve metres of ash"),
-        GiftRow("Aunt Example", "lab", 0, "w01", ""),
+        GiftRow("The Net Loft", "ash", 12_000, "", 9_000, "Twelve metres of ash"),
+        GiftRow("Aunt Example", "lab", 0, "w01", None, ""),
     )
     assert folder.worths == (WorthRow("w01", 900, 600, "tray", 777),)
     assert folder.pairs == (PairRow("apart", "w01", "w02"),)

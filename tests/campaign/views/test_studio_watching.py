@@ -1,5 +1,7 @@
 """The page that watches the campaign."""
 
+import re
+
 from django.urls import reverse
 
 from campaign.models import Source
@@ -24,6 +26,8 @@ def test_with_enough_orders_a_band_is_said(show, ada_client, clock):
         place(show)
     page = ada_client.get(url(show)).content.decode()
     assert "Four times in five" in page
+    said = re.search(r"between <strong[^>]*>([^<]+)</strong> and <strong[^>]*>([^<]+)</strong>", page)
+    assert said and all(re.fullmatch(r"€[\d,]+", sum_) for sum_ in said.groups())  # a guess has no cents
 
 
 def test_a_link_is_made_once_and_an_order_keeps_its_tag_from_page_to_row(show, ada_client, client, clock):
