@@ -83,6 +83,7 @@ def start(tmp_path: Path, **own: str) -> subprocess.CompletedProcess[str]:
         ({"WALLFUL_DEBUG": "0"}, "WALLFUL_SECRET_KEY: not set."),
         ({"WALLFUL_DEBUG": "perhaps"}, "WALLFUL_DEBUG: 'perhaps' is neither yes nor no"),
         ({"WALLFUL_SMTP_PORT": "0"}, "WALLFUL_SMTP_PORT: 0 is too small"),
+        ({"WALLFUL_BOUNCES": "/nowhere/at/all"}, "WALLFUL_BOUNCES: '/nowhere/at/all' is no maildir folder"),
         ({"WALLFUL_DATABASE_URL": "mysql://a:b@127.0.0.1/c"}, "WALLFUL_DATABASE_URL: only postgres"),
     ],
 )
