@@ -256,7 +256,8 @@ def get_picture_file(sha256: str, *, is_small: bool) -> bytes:
 
 def find_pledge_by_request_key(request_key: uuid.UUID) -> Pledge | None:
     """The pledge that a submit with this key has made, if it has."""
-    return Pledge.objects.filter(request_key=request_key).first()
+    made = Pledge.objects.filter(request_key=request_key)
+    return made.get() if made.exists() else None  # nearly always there is none, and to ask for less costs less
 
 
 def make_pledge_token(pledge: Pledge) -> str:

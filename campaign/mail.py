@@ -14,7 +14,7 @@ from campaign.models import ChangeRequest, Deadline, OutboxMessage, Pledge, Refu
 from campaign.prose import render_markdown
 from campaign.queries.audience import Reader
 from campaign.queries.late import LateOrder, money_back_by
-from campaign.queries.order_lines import Addressed, read_order_lines
+from campaign.queries.order_lines import Addressed, OrderLines, read_order_lines
 from campaign.queries.waiting import read_place
 
 TRANSACTIONAL, CAMPAIGN = OutboxMessage.Kind.TRANSACTIONAL, OutboxMessage.Kind.CAMPAIGN
@@ -25,13 +25,13 @@ def public_link(name: str, *args: str) -> str:
     return f"{settings.PUBLIC_URL}{reverse(name, args=args)}"
 
 
-def pledge_context(pledge: Pledge) -> dict[str, Any]:
-    """What every mail about an order may say."""
+def pledge_context(pledge: Pledge, *, studio: Studio | None = None, order: OrderLines | None = None) -> dict[str, Any]:
+    """What every mail about an order may say; `studio` and `order` are read where they are not at hand."""
     return {
         "pledge": pledge,
         "show": pledge.show,
-        "studio": Studio.objects.get(pk=1),
-        "order": read_order_lines(pledge),
+        "studio": studio or Studio.objects.get(pk=1),
+        "order": order or read_order_lines(pledge),
         "link": public_link("campaign:pledge_link", make_pledge_token(pledge)),
         "show_link": public_link("campaign:show", pledge.show.code),
     }
@@ -51,9 +51,23 @@ def _about_pledge(name: str, *, pledge: Pledge, now: datetime, again: str = "", 
     )
 
 
-def pledge_placed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
-    """Confirms an order, says how to pay and until when, carries the private link."""
-    return _about_pledge("pledge_placed", pledge=pledge, now=now)
+def pledge_placed(
+    *, pledge: Pledge, now: datetime, studio: Studio | None = None, order: OrderLines | None = None
+) -> OutboxMessage:
+    """Confirms an order that was just written, says how to pay and until when, carries the private link."""
+    context = pledge_context(pledge, studio=studio, order=order)
+    message = outbox.render(
+        name="pledge_placed",
+        key=f"pledge_placed:{pledge.code}",
+        kind=TRANSACTIONAL,
+        recipient=pledge.email,
+        reply_to=context["studio"].email,
+        context=context,
+        now=now,
+        show=pledge.show,
+    )
+    outbox.write(message)
+    return message
 
 
 def payment_received(*, pledge: Pledge, received_minor: int, now: datetime, surplus: str = "") -> OutboxMessage:

@@ -98,6 +98,16 @@ def enqueue(*, key: str, batch: Job | None = None, **parts: Any) -> OutboxMessag
     return message
 
 
+def write(message: OutboxMessage) -> None:
+    """
+    Write a rendered message in the caller's transaction: one statement, where `enqueue` looks first.
+
+    Repeat: the message whose key is there already stays as it is.
+    """
+    assert connection.in_atomic_block, NOT_ALONE
+    OutboxMessage.objects.bulk_create([message], update_conflicts=True, unique_fields=["key"], update_fields=["key"])
+
+
 def enqueue_all(messages: Sequence[OutboxMessage]) -> None:
     """
     Write many messages in the caller's transaction, `AT_ONCE` to a statement: rendered before it, they hold the

@@ -84,11 +84,19 @@ def _number_words(lines: Sequence[OrderLine], *, has_title: bool) -> str:
 def read_order_lines(pledge: Pledge) -> OrderLines:
     """The lines of `pledge` in the order they were asked for. Two queries."""
     rows = list(pledge.lines.select_related("edition"))
-    numbers: defaultdict[int | None, list[int]] = defaultdict(list)
+    numbers: defaultdict[int, list[int]] = defaultdict(list)
     for line_pk, number in pledge.held_copies.order_by("number").values_list("line", "number"):
         numbers[line_pk].append(number)
+    return order_lines_of(pledge, rows=rows, numbers=numbers)
+
+
+def order_lines_of(
+    pledge: Pledge, *, rows: Sequence[PledgeLine], numbers: Mapping[int, Sequence[int]]
+) -> OrderLines:
+    """The same from rows that have been read or just written, with the numbers of their copies by line. No query."""
     lines = tuple(
-        OrderLine(row.edition, row.copies, tuple(numbers[row.pk]), row.prints_minor, row.recipient_name) for row in rows
+        OrderLine(row.edition, row.copies, tuple(numbers.get(row.pk, ())), row.prints_minor, row.recipient_name)
+        for row in rows
     )
     countries = [(row.address or pledge.address).get("country_code", "") for row in rows]
     return OrderLines(

@@ -1,7 +1,7 @@
 """Taking and giving back copies of an edition; steps of the use cases beside it, inside their transaction."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from django.db import connection
@@ -14,10 +14,19 @@ from campaign.services.offers import offer_copies
 OFFERED, HELD, SPOKEN_FOR = Copy.State.OFFERED, Copy.State.HELD, Copy.State.SPOKEN_FOR
 
 
-def take_copies(*, pledge: Pledge, now: datetime, waiter: Waiter | None = None) -> None:
+def take_copies(
+    *,
+    pledge: Pledge,
+    now: datetime,
+    waiter: Waiter | None = None,
+    lines: Sequence[PledgeLine] | None = None,
+    editions: Mapping[int, Edition] | None = None,
+) -> dict[int, list[int]]:
     """
     Hold the lowest free copies of each edition for the lines of `pledge`; those offered to `waiter` first.
 
+    Returns: the numbers held for each line, by its key. `lines` and `editions` are for a caller that has just written
+    and locked them.
     One conditional UPDATE a line. On PostgreSQL the rows of the editions are locked first: without it, two buyers
     could wait for the same lowest copies and the later one be told "sold out" while others are free; and always in
     the order of their keys, so that two orders of the same two editions never wait for each other. SQLite has one
@@ -26,16 +35,20 @@ def take_copies(*, pledge: Pledge, now: datetime, waiter: Waiter | None = None) 
     Raises: NotEnoughCopies(left, title) - nothing is held then, once the caller's transaction has rolled back.
     """
     assert connection.in_atomic_block, "copies are taken inside the transaction of the order"
-    lines = list(PledgeLine.objects.filter(pledge=pledge).order_by("edition", "pk"))
-    editions = lock_editions(line.edition_id for line in lines)
+    if lines is None or editions is None:
+        lines = list(PledgeLine.objects.filter(pledge=pledge))
+        editions = lock_editions(line.edition_id for line in lines)
     taken: Counter[int] = Counter()
+    numbers: dict[int, list[int]] = {}
     for edition in editions.values():
         offer_copies(edition, now=now)
-    for line in lines:
+    for line in sorted(lines, key=lambda line: (line.edition_id, line.pk)):
         found = _take(line, waiter=waiter)
-        taken[line.edition_id] += found
-        if found < line.copies:
+        taken[line.edition_id] += len(found)
+        if len(found) < line.copies:
             raise NotEnoughCopies(left=taken[line.edition_id], title=editions[line.edition_id].title)
+        numbers[line.pk] = sorted(found)
+    return numbers
 
 
 def lock_editions(keys: Iterable[int]) -> dict[int, Edition]:
@@ -45,12 +58,16 @@ def lock_editions(keys: Iterable[int]) -> dict[int, Edition]:
     return {edition.pk: edition for edition in rows}
 
 
-def _take(line: PledgeLine, *, waiter: Waiter | None) -> int:
+def _take(line: PledgeLine, *, waiter: Waiter | None) -> list[int]:
+    """The numbers of the copies it got; those asked for, or fewer and then the caller gives up."""
     is_free = free_to_take() | Q(state=OFFERED, waiter=waiter) if waiter else free_to_take()
     free = Copy.objects.filter(is_free, edition=line.edition_id)
     # "offered" stands behind "free" in the alphabet: what was kept for somebody goes to them before anything else.
-    lowest = free.order_by("-state", "number").values("pk")[: line.copies]
-    return free.filter(pk__in=lowest).update(state=HELD, pledge=line.pledge_id, line=line, waiter=None)
+    order = ("-state", "number") if waiter else ("number",)
+    # Read first, under the lock: as a subquery a planner without fresh statistics looks for the lowest once a copy.
+    lowest = dict(free.order_by(*order).values_list("pk", "number")[: line.copies])
+    held = free.filter(pk__in=lowest).update(state=HELD, pledge=line.pledge_id, line=line, waiter=None)
+    return list(lowest.values()) if held == len(lowest) else []
 
 
 def settle_copies(pledge: Pledge) -> None:

@@ -14,15 +14,29 @@ from campaign.errors import (
     NotInThisState,
     NotOnSale,
     OverLimit,
+    Refusal,
     SumChanged,
     TooLateToChange,
     WayNotOffered,
 )
-from campaign.models import Copy, Edition, Pledge, PledgeLine, Show, Studio, Waiter, free_to_take
+from campaign.models import (
+    Copy,
+    Edition,
+    Pledge,
+    PledgeLine,
+    PostageRate,
+    Show,
+    Source,
+    Studio,
+    TaxRate,
+    Waiter,
+    free_to_take,
+)
 from campaign.models.codes import new_pledge_code
-from campaign.queries.basket import Basket, LineWish, price_basket, read_tables
+from campaign.queries.basket import Basket, LineWish, Tables, price_basket
 from campaign.queries.money import received_for
-from campaign.queries.order_terms import is_open
+from campaign.queries.order_lines import order_lines_of
+from campaign.queries.order_terms import OrderTerms, is_open
 from campaign.queries.postage import is_way_offered
 from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, lock_editions, take_copies
@@ -66,34 +80,48 @@ class Order:
 
 
 def place_pledge(
-    *, show: Show, request_key: uuid.UUID, order: Order, now: datetime, waiter: Waiter | None = None
+    *,
+    show: Show,
+    request_key: uuid.UUID,
+    order: Order,
+    now: datetime,
+    waiter: Waiter | None = None,
+    terms: OrderTerms | None = None,
 ) -> Pledge:
     """
     Record an order or gift and hold its copies, of all its editions or of none.
 
     With a `waiter`, what is offered to them is theirs; what they leave of it is offered to the next in line.
+    `terms` are what the form was filled in on, read a moment ago: the copies left, the tables of postage and taxes.
     Writes: Pledge, PledgeLine, Copy; Waiter.
     Mails: pledge_placed.
     Raises: CampaignNotOpen, NotOnSale, OverLimit, NoPostage, NotEnoughCopies, WayNotOffered, SumChanged; OfferEnded.
     Repeat: the same `request_key` gives the pledge that is already there, unchanged.
     """
-    known = Pledge.objects.filter(request_key=request_key).first()
-    if known:
-        return known
-    if order.lines and waiter is None:
-        # Said from what is committed, without queueing for the write lock: the rush for a print outlasts its last copy.
-        _refuse_sold_out(show, codes=order.copies_of, now=now)
+    if terms is None:
+        known = _find_known(request_key)
+        if known:
+            return known
+        if order.lines and waiter is None:
+            _refuse_sold_out(show, codes=order.copies_of, now=now)
+    ahead = _read_ahead(show, order=order, terms=terms)
     try:
-        return _place(show_pk=show.pk, request_key=request_key, order=order, now=now, waiter=waiter)
-    except IntegrityError:
-        # Two identical submits at once on PostgreSQL: the other one won, its pledge is the answer.
-        known = Pledge.objects.filter(request_key=request_key).first()
+        return _place(ahead, request_key=request_key, order=order, now=now, waiter=waiter)
+    except (IntegrityError, Refusal):
+        # Of two identical submits at once the other one won: its pledge is the answer to both.
+        known = _find_known(request_key)
         if known is None:
             raise
         return known
 
 
+def _find_known(request_key: uuid.UUID) -> Pledge | None:
+    made = Pledge.objects.filter(request_key=request_key)
+    return made.get() if made.exists() else None
+
+
 def _refuse_sold_out(show: Show, *, codes: Mapping[str, int], now: datetime) -> None:
+    """From what is committed, without queueing for the write lock: the rush for a print outlasts its last copy."""
     if not is_open(show, now=now):
         return  # that is what is said then, not that no copy is left
     free = Copy.objects.filter(free_to_take(), edition=OuterRef("pk"))
@@ -102,31 +130,54 @@ def _refuse_sold_out(show: Show, *, codes: Mapping[str, int], now: datetime) -> 
             raise NotEnoughCopies(left=0, title=edition.title)
 
 
+@dataclass(frozen=True, slots=True)
+class _Ahead:
+    """What an order needs and no other order changes: read before anybody has to wait for the lock."""
+
+    show_pk: int
+    studio: Studio
+    rates: Sequence[PostageRate]
+    taxes: Sequence[TaxRate]
+    source: Source | None
+
+
+def _read_ahead(show: Show, *, order: Order, terms: OrderTerms | None) -> _Ahead:
+    tables = terms.tables if terms else None
+    return _Ahead(
+        show_pk=show.pk,
+        studio=terms.studio if terms else Studio.objects.get(pk=1),
+        rates=tables.rates if tables else list(show.postage_rates.all()),
+        taxes=tables.taxes if tables else list(show.tax_rates.all()),
+        source=find_source(show=show, tag=order.source_tag),
+    )
+
+
 @transaction.atomic(durable=True)
-def _place(*, show_pk: int, request_key: uuid.UUID, order: Order, now: datetime, waiter: Waiter | None) -> Pledge:
-    known = Pledge.objects.filter(request_key=request_key).first()
-    if known:  # on SQLite the second of two identical submits gets here after the first has committed
-        return known
-    show = Show.objects.get(pk=show_pk)
+def _place(ahead: _Ahead, *, request_key: uuid.UUID, order: Order, now: datetime, waiter: Waiter | None) -> Pledge:
+    editions = _lock_wanted(ahead.show_pk, order=order)
+    show = editions[0].show if editions else Show.objects.get(pk=ahead.show_pk)
     check_open(show, now=now)
-    if not is_way_offered(studio=Studio.objects.get(pk=1), show=show, way=order.way):
+    if not is_way_offered(studio=ahead.studio, show=show, way=order.way):
         raise WayNotOffered(way=order.way)
-    editions = _editions_on_sale(show, order=order, now=now)
+    _check_on_sale(editions, show=show, order=order, now=now)
     if waiter:
         waiter = check_offer(waiter, now=now)
-    tables = read_tables(show, editions=editions, now=now)
+    tables = Tables(
+        {edition.code: edition for edition in editions}, ahead.rates, ahead.taxes, now.astimezone(show.zone).date()
+    )
     basket = price_basket(tables, lines=order.lines, address=order.address, gift_minor=order.gift_minor)
-    pledge = _build(show=show, basket=basket, order=order, request_key=request_key, now=now)
+    pledge = _build(ahead, show=show, basket=basket, order=order, request_key=request_key, now=now)
     if order.agreed_total_minor not in (None, pledge.total_minor):
         raise SumChanged(agreed_minor=order.agreed_total_minor or 0, total_minor=pledge.total_minor)
-    pledge.full_clean(validate_unique=False, validate_constraints=False)
+    pledge.full_clean(exclude=["show", "source"], validate_unique=False, validate_constraints=False)
     pledge.save(force_insert=True)
-    if basket.lines:
-        PledgeLine.objects.bulk_create(_build_lines(pledge, basket=basket))
-        take_copies(pledge=pledge, waiter=waiter, now=now)
+    lines = PledgeLine.objects.bulk_create(_build_lines(pledge, basket=basket)) if basket.lines else []
+    held = {edition.pk: edition for edition in editions}
+    numbers = take_copies(pledge=pledge, waiter=waiter, now=now, lines=lines, editions=held)
     if waiter:
         _take_offer(waiter, pledge=pledge, now=now)
-    mail.pledge_placed(pledge=pledge, now=now)
+    words = order_lines_of(pledge, rows=lines, numbers=numbers)
+    mail.pledge_placed(pledge=pledge, studio=ahead.studio, order=words, now=now)
     return pledge
 
 
@@ -136,24 +187,28 @@ def _take_offer(waiter: Waiter, *, pledge: Pledge, now: datetime) -> None:
         offer_copies(edition, now=now)
 
 
-def _editions_on_sale(show: Show, *, order: Order, now: datetime) -> list[Edition]:
+def _lock_wanted(show_pk: int, *, order: Order) -> list[Edition]:
     """
-    The editions of the order, locked before limits are checked: two orders of one person at once must see each other.
-
-    In the order of their keys, as `take_copies` locks them. Raises: NotOnSale, OverLimit.
+    The editions of the order with their show, locked before limits are checked: two orders of one person must see
+    each other. In the order of their keys, as all lock them. Raises: NotOnSale.
     """
     wanted = order.copies_of
     if not wanted:
         return []
-    rows = Edition.objects.select_for_update(no_key=True).filter(show=show, code__in=wanted)
-    editions = list(rows.order_by("pk"))
+    rows = Edition.objects.select_for_update(no_key=True, of=("self",)).select_related("show")
+    editions = list(rows.filter(show=show_pk, code__in=wanted).order_by("pk"))
     unknown = sorted(set(wanted) - {edition.code for edition in editions})
     if unknown:
         raise NotOnSale(title=unknown[0])
+    return editions
+
+
+def _check_on_sale(editions: Sequence[Edition], *, show: Show, order: Order, now: datetime) -> None:
+    """Raises: NotOnSale, OverLimit."""
     for edition in editions:
         check_window(edition, show=show, now=now)
-    _check_limits(editions, email=order.email, wanted=wanted)
-    return editions
+    if editions:
+        _check_limits(editions, email=order.email, wanted=order.copies_of)
 
 
 def _check_limits(editions: Sequence[Edition], *, email: str, wanted: Mapping[str, int]) -> None:
@@ -167,7 +222,7 @@ def _check_limits(editions: Sequence[Edition], *, email: str, wanted: Mapping[st
             raise OverLimit(limit=edition.limit_per_person, already=already, title=edition.title)
 
 
-def _build(*, show: Show, basket: Basket, order: Order, request_key: uuid.UUID, now: datetime) -> Pledge:
+def _build(ahead: _Ahead, *, show: Show, basket: Basket, order: Order, request_key: uuid.UUID, now: datetime) -> Pledge:
     code = new_pledge_code()
     return Pledge(
         show=show,
@@ -179,7 +234,7 @@ def _build(*, show: Show, basket: Basket, order: Order, request_key: uuid.UUID, 
         is_thanked_by_name=order.is_thanked_by_name,
         wants_updates=order.wants_updates,
         message=order.message,
-        source=find_source(show=show, tag=order.source_tag),
+        source=ahead.source,
         copies=basket.copies,
         currency=show.currency,
         prints_minor=basket.prints_minor,

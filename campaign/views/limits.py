@@ -40,12 +40,9 @@ def network_of(request: HttpRequest) -> str:
 
 def within_limits(request: HttpRequest, *, act: str, email: str, per_network: int, now: datetime) -> bool:
     """Count one `act` for the visitor's network and for an e-mail address, neither kept in clear."""
-    keys = [(network_of(request), per_network), (email.strip().casefold(), PER_ADDRESS)]
-    allowed = [
-        rates.allow(key=f"{act}:{salted_hmac('rate', who).hexdigest()[:32]}", limit=limit, window=HOUR, now=now)
-        for who, limit in keys
-    ]
-    return all(allowed)
+    asked = [(network_of(request), per_network), (email.strip().casefold(), PER_ADDRESS)]
+    limits = {f"{act}:{salted_hmac('rate', who).hexdigest()[:32]}": limit for who, limit in asked}
+    return rates.allow(limits=limits, window=HOUR, now=now)
 
 
 def too_many(request: HttpRequest, *, now: datetime) -> HttpResponse:

@@ -62,7 +62,9 @@ def _place(request: HttpRequest, form: OrderForm, *, waiter: Any, now: datetime)
     if not within_limits(request, act="order", email=email, per_network=settings.ORDERS_PER_HOUR, now=now):
         return too_many(request, now=now)
     try:
-        pledge = pledges.place_pledge(show=form.terms.show, request_key=key, order=form.order, now=now, waiter=waiter)
+        pledge = pledges.place_pledge(
+            show=form.terms.show, request_key=key, order=form.order, now=now, waiter=waiter, terms=form.terms
+        )
     except NotEnoughCopies as refusal:
         return _too_few(request, form, refusal=refusal, waiter=waiter, now=now)
     except Refusal as refusal:
