@@ -203,7 +203,7 @@ def test_what_is_kept_is_ordered_with_the_ordinary_form(client, clock, full):
     back(full, 1)
     Waiter.objects.filter(pk=waiter.pk).update(name="Mary Sample")
     page = opened(client, waiter)
-    assert "Kept for you" in client.get(page).content.decode()
+    assert "copy is kept for you</span> until" in client.get(page).content.decode()
     Copy.objects.filter(number=2).update(state="offered", waiter=waiter)
     form = client.get(f"{page}order/?country=DE")
     words = form.content.decode()
