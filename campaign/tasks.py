@@ -9,6 +9,7 @@ from django.utils import timezone
 from campaign import outbox
 from campaign.queries.cards import are_cards_set_up
 from campaign.services import (
+    bank_statements,
     bounces,
     calling_off,
     card_events,
@@ -41,6 +42,7 @@ STEPS = (
     ("updates sent", updates.send_due_updates),
     ("returned mails read", bounces.take_new_mail),
     ("batches under way", updates.follow_batches),
+    ("bank files dropped", bank_statements.drop_old_uploads),
     ("counts dropped", rates.forget_old),
 )
 

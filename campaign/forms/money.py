@@ -7,6 +7,7 @@ from crispy_forms.layout import Div
 from django import forms
 
 from campaign.forms.fields import DayField, MoneyField
+from campaign.forms.layout import plain_helper
 from campaign.forms.show_form import ShowForm, laid_out
 
 WAYS = [("transfer", "bank transfer"), ("cheque", "cheque"), ("cash", "cash in hand")]
@@ -76,4 +77,13 @@ class CorrectionForm(forms.Form):
     """Why a line of the cash book was wrong."""
 
     reason = forms.CharField(label="What was wrong with it", max_length=150)
-    helper = laid_out("reason")
+    is_still_owed = forms.BooleanField(
+        label="The money did not arrive: put it on the list of what goes back again", required=False,
+        help_text="Leave it empty where the line itself was wrong and nothing had gone.",
+    )  # fmt: skip
+    helper = plain_helper()
+
+    def __init__(self, *args: Any, is_refund: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_refund:
+            del self.fields["is_still_owed"]

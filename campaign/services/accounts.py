@@ -47,6 +47,7 @@ def give_account(*, name: str, role: str) -> str:
     users: Any = get_user_model()
     user = users.objects.filter(username=name).first() or users(username=name)
     user.is_staff, user.is_active = role == ARTIST, True
+    user.is_superuser = user.is_superuser and role == ARTIST  # made by createsuperuser once, a helper now
     password = "-".join(get_random_string(5, READABLE) for _ in range(4))
     try:
         user.full_clean(exclude=["password"])
@@ -57,6 +58,8 @@ def give_account(*, name: str, role: str) -> str:
     user.save()
     helpers, _ = Group.objects.get_or_create(name=HELPERS)
     user.groups.set([helpers] if role == HELPER else [])
+    if role == HELPER:
+        user.user_permissions.clear()
     return password
 
 

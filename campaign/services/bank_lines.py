@@ -10,12 +10,11 @@ from campaign.errors import NotInThisState, Refusal
 from campaign.models import Account, BankLine, CashEntry, Pledge, Refund
 from campaign.queries.bank import moves_alike
 from campaign.services.owing import lock_pledge, make_room
-from campaign.services.payments import Booking, book_payment, book_refund
+from campaign.services.payments import MONEY_IN, Booking, book_payment, book_refund
 from campaign.services.refunds import settle_owed
 
 State = BankLine.State
-# What else a line can be, and the account on the other side of the bank.
-MONEY_IN = {"own": Account.OWN, "sponsor": Account.SPONSORS, "grant": Account.GRANTS}
+# What else money that left can be; what came: `payments.MONEY_IN`.
 MONEY_OUT = {"cost": Account.COSTS, "fee": Account.FEES}
 
 
@@ -50,6 +49,7 @@ def book_line_to_order(*, line: BankLine, pledge: Pledge, surplus: str, now: dat
     Raises: WrongSide, OtherCurrency; NotInThisState for a line that became something else.
     Repeat: a line that is booked to this order stays so; None then.
     """
+    lock_pledge(pledge.pk)  # before the line, as `correct_entry` does
     current = _open_line(line, direction=1)
     if current is None:
         _stands(line, pledge=pledge)

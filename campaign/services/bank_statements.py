@@ -110,6 +110,20 @@ def drop_upload(*, upload: BankUpload) -> None:
     BankUpload.objects.filter(pk=upload.pk).delete()
 
 
+def drop_old_uploads(*, now: datetime) -> int:
+    """
+    Forget files that wait for their columns for longer than a day; what the sweep calls.
+
+    Writes: BankUpload goes.
+    Repeat: nothing is left to do. Returns how many went.
+    """
+    old = BankUpload.objects.filter(sent_at__lt=now - KEEP_UPLOADS)
+    if not old.exists():  # asked without the write lock, every two seconds
+        return 0
+    with transaction.atomic(durable=True):
+        return old.delete()[0]
+
+
 @transaction.atomic(durable=True)
 def drop_statement(*, statement: BankStatement) -> None:
     """
@@ -147,7 +161,6 @@ def _keep_layout(layout: Layout, *, name: str, now: datetime) -> None:
 
 @transaction.atomic(durable=True)
 def _keep(*, show: Show, file_name: str, data: bytes, now: datetime) -> BankUpload:
-    BankUpload.objects.filter(sent_at__lt=now - KEEP_UPLOADS).delete()
     BankUpload.objects.filter(show=show).delete()  # one waits at a time: a new file takes the place of a forgotten one
     return BankUpload.objects.create(show=show, file_name=file_name[:160], content=data, sent_at=now)
 

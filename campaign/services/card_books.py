@@ -217,7 +217,7 @@ def _unsend(sent: SentBack, *, payment: CardPayment, refund: Refund | None, now:
     if entry is None:
         return Finding(words, payment, is_trouble=True)
     is_new = not CashEntry.objects.filter(corrects=entry).exists()
-    correct_entry(entry=entry, reason=why, now=now)
+    correct_entry(entry=entry, reason=why, now=now, is_still_owed=True)
     for owed in Refund.objects.filter(key__startswith=f"again:{entry.pk}", way="card", state=Refund.State.OWED):
         fail_refund(refund=owed, error=why, is_final=True, now=now)  # else it would be sent to the same card for ever
     return Finding(words, payment, is_trouble=True, has_changed=is_new)

@@ -10,7 +10,8 @@ from django.db.models import F
 
 from campaign import ledger, mail
 from campaign.errors import BookedOtherwise, NotEnoughCopies, NotInThisState
-from campaign.models import Account, BankLine, CashEntry, Pledge, Show
+from campaign.models import Account, BankLine, CashEntry, Pledge, Refund, Show
+from campaign.planning.prices.order_tax import kept_of_new_total
 from campaign.queries.money import received_for
 from campaign.services.copies import settle_copies, take_copies
 from campaign.services.owing import lock_pledge, make_room, owe_refund, still_free
@@ -143,19 +144,28 @@ def _tell(
 
 def _settle_surplus(pledge: Pledge, *, received_minor: int, surplus: str, key: str, now: datetime) -> int:
     """What is beyond the order's sum goes the way that was chosen. Returns what was kept as a gift."""
-    over_minor = min(still_free(pledge), received_minor - (pledge.total_minor if pledge.state in _LIVE else 0))
+    over_minor = min(still_free(pledge), received_minor - (pledge.total_minor if pledge.is_live else 0))
     if over_minor <= 0 or not surplus or must_all_go_back(pledge):
         return 0
-    if surplus == "keep" and pledge.state in _LIVE:
-        Pledge.objects.filter(pk=pledge.pk).update(gift_minor=F("gift_minor") + over_minor)
+    if surplus == "keep" and pledge.is_live:
+        _add_gift(pledge, amount_minor=over_minor)
         return over_minor
     if surplus == "back":
-        why = "More came than was asked for" if pledge.state in _LIVE else _LATE
+        why = "More came than was asked for" if pledge.is_live else _LATE
         _owe(pledge, amount_minor=over_minor, key=f"over:{_short(key)}", reason=why, now=now)
     return 0
 
 
-_LIVE = (State.HELD, State.PAID)
+def _add_gift(pledge: Pledge, *, amount_minor: int) -> None:
+    """A larger gift, or with a sum below zero a smaller one; what is set aside follows, as for a gift at order time."""
+    kept_minor = kept_of_new_total(
+        pledge.set_aside_minor, total_minor=pledge.total_minor, new_total_minor=pledge.total_minor + amount_minor,
+        tax_minor=pledge.tax_minor,
+    )  # fmt: skip
+    Pledge.objects.filter(pk=pledge.pk).update(gift_minor=F("gift_minor") + amount_minor, set_aside_minor=kept_minor)
+    pledge.refresh_from_db()
+
+
 _LATE = "Came after the order had ended"
 
 
@@ -245,7 +255,7 @@ def book_refund(
 
 
 # What else can be booked by hand, and which side of the bank account it is on.
-OTHER_SOURCES = {"own": Account.OWN, "sponsor": Account.SPONSORS, "grant": Account.GRANTS}
+MONEY_IN = {"own": Account.OWN, "sponsor": Account.SPONSORS, "grant": Account.GRANTS}
 
 
 @transaction.atomic(durable=True)
@@ -267,7 +277,7 @@ def record_other_money(
     if kind == "cost":
         debit, credit = Account.COSTS, Account.BANK
     else:
-        debit, credit = Account.BANK, OTHER_SOURCES[kind]
+        debit, credit = Account.BANK, MONEY_IN[kind]
     return ledger.post(
         show=show, key=f"other:{key}", debit=debit, credit=credit, amount_minor=amount_minor, happened_on=happened_on,
         now=now, text=text,
@@ -275,18 +285,23 @@ def record_other_money(
 
 
 @transaction.atomic(durable=True)
-def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
+def correct_entry(*, entry: CashEntry, reason: str, now: datetime, is_still_owed: bool = False) -> CashEntry:
     """
     Undo a cash book entry by its mirror image; the wrong line stays readable.
 
+    With `is_still_owed` a refund did not arrive: its sum is on the list again. For an order no money of which is the
+    artist's it always is; for another one only then, because the line may simply have been wrong.
     Writes: CashEntry. A paid order keeps its state: money that is short then shows as missing. One that waits is paid
     if all of its money is there now (a refund was undone): Pledge, Copy. The bank's line of it is open again: BankLine.
+    A refund whose line it was counts as given back no more: Refund.
     Mails: payment_received in that case.
     Raises: NotInThisState for an entry that is itself a correction.
     Repeat: an entry is corrected once; the second call gives the first correction.
     """
     if entry.corrects_id:
         raise NotInThisState(what="This line", state="a correction already; book what is right as a new line")
+    # One order for all who book money: show, order, line of the bank. `bank_lines` keeps to it as well, so that on
+    # PostgreSQL nobody holds a line and waits for an order whose holder waits for the line.
     show = Show.objects.select_for_update(no_key=True).get(pk=entry.show_id)
     pledge = lock_pledge(entry.pledge_id) if entry.pledge_id else None
     known = CashEntry.objects.filter(corrects=entry).first()
@@ -301,15 +316,19 @@ def correct_entry(*, entry: CashEntry, reason: str, now: datetime) -> CashEntry:
     if pledge:
         _pay_if_complete(pledge, now=now)
         make_room(pledge, amount_minor=0, now=now, why=f"Less was received: {reason}")
-        if entry.debit == Account.REFUNDS and must_all_go_back(pledge):
-            _owe(
-                pledge,
-                amount_minor=entry.amount_minor,
-                key=f"again:{entry.pk}",
-                reason=f"Did not arrive: {reason}",
-                now=now,
-            )
+        if entry.debit == Account.REFUNDS:
+            _take_back_refund(entry, pledge=pledge, reason=reason, is_still_owed=is_still_owed, now=now)
     return correction
+
+
+def _take_back_refund(entry: CashEntry, *, pledge: Pledge, reason: str, is_still_owed: bool, now: datetime) -> None:
+    """What a refund said is true no more: its money is here. Owed again by a row of its own, with a key of its own."""
+    Refund.objects.filter(entry=entry, state=Refund.State.DONE).update(
+        state=Refund.State.CALLED_OFF, last_error=f"Its line was corrected: {reason}"[:300]
+    )
+    if is_still_owed or must_all_go_back(pledge):
+        why = f"Did not arrive: {reason}"
+        _owe(pledge, amount_minor=entry.amount_minor, key=f"again:{entry.pk}", reason=why, now=now)
 
 
 def _reopen_line(entry: CashEntry, *, pledge: Pledge | None) -> None:
@@ -318,10 +337,7 @@ def _reopen_line(entry: CashEntry, *, pledge: Pledge | None) -> None:
     if line is None:
         return
     if pledge and line.kept_minor:
-        Pledge.objects.filter(pk=pledge.pk, gift_minor__gte=line.kept_minor).update(
-            gift_minor=F("gift_minor") - line.kept_minor
-        )
-        pledge.refresh_from_db()
+        _add_gift(pledge, amount_minor=-line.kept_minor)
     BankLine.objects.filter(pk=line.pk, entry=entry).update(
         state=BankLine.State.OPEN, entry=None, pledge=None, settled_at=None, kept_minor=0, note=""
     )

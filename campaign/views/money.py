@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from campaign.access import get_cash_entry
+from campaign.errors import Refusal
 from campaign.forms.money import CorrectionForm, OtherMoneyForm
 from campaign.queries.cash_book import list_entries, read_cash_balances
 from campaign.queries.effect import read_outlook
@@ -46,11 +47,15 @@ def other_money(request: HttpRequest, show: Any) -> HttpResponse:
 def correct(request: HttpRequest, show: Any, key: str) -> HttpResponse:
     """Undo a line by its mirror image; the wrong one stays readable."""
     entry = get_cash_entry(show=show, key=key)
-    form = CorrectionForm(request.POST or None)
+    form = CorrectionForm(request.POST or None, is_refund=bool(entry.pledge and entry.debit == "refunds"))
     if request.method == "POST" and form.is_valid():
         before = read_outlook(show)
-        correct_entry(entry=entry, reason=form.cleaned_data["reason"], now=timezone.now())
-        messages.success(request, f"Corrected by a new line. {tell_effect(show, before=before)}")
-        return redirect("campaign:cash_book", show_code=show.code)
+        try:
+            correct_entry(entry=entry, now=timezone.now(), **form.cleaned_data)
+        except Refusal as refusal:
+            form.add_error(None, refusal.sentence)
+        else:
+            messages.success(request, f"Corrected by a new line. {tell_effect(show, before=before)}")
+            return redirect("campaign:cash_book", show_code=show.code)
     context = {"show": show, "room": "fund", "part": "cash", "entry": entry, "form": form}
     return render(request, "campaign/studio/correct.html", context)

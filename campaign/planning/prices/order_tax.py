@@ -1,6 +1,7 @@
 """Tax on one order at the rate of the backer's country, held by the prices or added; and what is kept for it."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from campaign.measures.money import BP_PER_WHOLE, portion_bp
 from campaign.planning.errors import require
@@ -62,3 +63,24 @@ def kept_for_tax(total_minor: int, *, tax_minor: int, set_aside_bp: int) -> int:
     if not 0 <= set_aside_bp < BP_PER_WHOLE:
         raise ValueError("set_aside_bp must be from 0 to 9999")
     return tax_minor + portion_bp(total_minor - tax_minor, bp=set_aside_bp)
+
+
+def kept_of_new_total(kept_minor: int, *, total_minor: int, new_total_minor: int, tax_minor: int) -> int:
+    """
+    What is kept of an order once a gift on top, or one taken away again, makes its total another.
+
+    The tax stays: nothing is sold for a gift. The artist's share of the rest was agreed with the order and may be
+    another today, so it is read off the order itself. Back at the old total the old sum is kept again, to the cent.
+
+    Parameters: kept_minor, what is kept of total_minor, as `kept_for_tax` says; both totals more than tax_minor.
+    Returns: minor units, rounded half to even.
+
+    >>> kept_of_new_total(3_000, total_minor=12_000, new_total_minor=14_000, tax_minor=2_000)
+    3200
+    >>> kept_of_new_total(3_200, total_minor=14_000, new_total_minor=12_000, tax_minor=2_000)
+    3000
+    """
+    require(field="total_minor", found=total_minor, least=tax_minor + 1)
+    require(field="new_total_minor", found=new_total_minor, least=tax_minor + 1)
+    share = Fraction(kept_minor - tax_minor, total_minor - tax_minor)
+    return tax_minor + round(share * (new_total_minor - tax_minor))

@@ -2,6 +2,7 @@
 
 import pytest
 from django.contrib.auth import authenticate
+from django.contrib.auth.models import Permission
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.urls import reverse
@@ -59,6 +60,18 @@ def test_the_role_of_an_account_can_change(helper, django_user_model):
     give_account(name="hugo", role="artist")
     user = django_user_model.objects.get(username="hugo")
     assert (user.is_staff, user.groups.count(), django_user_model.objects.count()) == (True, 0, 1)
+
+
+def test_a_helper_made_of_an_artist_keeps_no_right_of_theirs(db, django_user_model):
+    ada = django_user_model.objects.create_superuser("ada", "ada@example.org", PASSWORD)
+    ada.user_permissions.set(Permission.objects.all()[:3])
+    give_account(name="ada", role="artist")
+    ada.refresh_from_db()
+    assert ada.is_superuser  # a new password for the same role takes nothing away
+    give_account(name="ada", role="helper")
+    ada.refresh_from_db()
+    assert (ada.is_staff, ada.is_superuser, ada.user_permissions.count()) == (False, False, 0)
+    assert not django_user_model.objects.get(username="ada").has_perm("campaign.view_pledge")
 
 
 @pytest.mark.parametrize(
