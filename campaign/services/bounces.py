@@ -38,8 +38,9 @@ class Taken:
     def skip(self, name: str, *, why: str) -> None:
         """Leave one mail aside."""
         self.skipped += 1
-        if len(self.reasons) < MOST_SKIPPED:
-            self.reasons.append(f"{name}: {why}")
+        if len(self.reasons) < MOST_SKIPPED:  # a file name need not be text
+            words = f"{name}: {why}".encode("utf-8", "replace").decode()
+            self.reasons.append("".join(letter if letter.isprintable() else "�" for letter in words))
 
 
 def take_mail(*, raw: bytes, name: str, taken: Taken, now: datetime) -> None:

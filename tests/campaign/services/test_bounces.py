@@ -1,6 +1,7 @@
 """What follows from mail that came back: one row a report, no news where none arrives, nobody silenced by a forgery."""
 
 import io
+import os
 import socket
 from io import StringIO
 
@@ -137,6 +138,12 @@ def test_the_command_reads_mails_files_of_many_and_folders_and_says_what_it_skip
     ]
     assert sorted(file.name for file in (folder / "new").iterdir()) == ["a", "b", "c"]
     assert "0 lasting and 0 passing failures are new, 1 were known" in run(str(tmp_path / "one.eml"))
+
+
+def test_a_file_whose_name_is_no_text_is_named_all_the_same(tmp_path, db):
+    folder = make_maildir(tmp_path)
+    (folder / "new" / os.fsdecode(b"a\xff\n")).write_bytes(b"x")
+    assert run(str(folder)).splitlines()[0] == "Skipped a?�: no delivery status notification in it."
 
 
 def test_the_command_reads_standard_input(message, monkeypatch):
