@@ -196,8 +196,8 @@ def has_no_day(show: Show) -> bool:
     """The newest notice of the show gives no posting day. Asked only once orders are closed: before, there is one."""
     if show.closed_at is None:
         return False
-    newest = show.late_notices.order_by("-number").values_list("new_on", flat=True).first()
-    return newest is None and show.late_notices.exists()
+    newest = show.late_notices.order_by("-number").values_list("new_on", flat=True)[:1]
+    return list(newest) == [None]
 
 
 @dataclass(frozen=True, slots=True)

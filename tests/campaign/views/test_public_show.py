@@ -46,10 +46,10 @@ def test_page_takes_at_most_14_queries(client: Any, show: Show, django_assert_ma
         page_of(client)
 
 
-def test_closed_page_takes_at_most_14_queries(client: Any, show: Show, django_assert_max_num_queries: Any) -> None:
+def test_closed_page_takes_at_most_15_queries(client: Any, show: Show, django_assert_max_num_queries: Any) -> None:
     pay(place(show, copies=3))
     close_campaign(show=show, now=NOW)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         page_of(client)
 
 
