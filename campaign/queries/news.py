@@ -16,10 +16,10 @@ def list_updates(show: Show) -> QuerySet[Update]:
     return show.updates.select_related("batch")
 
 
-def list_published(show: Show) -> list[Update]:
+def list_published(show: Show) -> QuerySet[Update]:
     """News that stands on the page, the newest first."""
     on_page = show.updates.filter(published_at__isnull=False, is_on_page=True)
-    return list(on_page.order_by("-published_at", "-pk"))
+    return on_page.order_by("-published_at", "-pk")
 
 
 @dataclass(frozen=True, slots=True)
