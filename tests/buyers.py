@@ -31,12 +31,12 @@ class Buyer:
 
     def open_form(self) -> None:
         """Look at the order form, as everybody does before ordering; the form counts as read two seconds later."""
-        status, headers, page = self._ask("GET", self._path)
-        assert status == 200, f"{self._path}: {status}\n{page[:2000]}"
+        status, headers, page = self._ask("GET", self.path)
+        assert status == 200, f"{self.path}: {status}\n{page[:2000]}"
         cookies = [value.split(";")[0] for name, value in headers if name.lower() == "set-cookie"]
-        self._cookie = "; ".join(cookies)
-        self._hidden = {match["name"]: match["value"] or "" for match in HIDDEN.finditer(page)}
-        self._copies = re.findall(r'name="(copies_[^"]+)"', page)[0]  # of the first print on the page
+        self.cookie = "; ".join(cookies)
+        self.hidden = {match["name"]: match["value"] or "" for match in HIDDEN.finditer(page)}
+        self.copies_name = re.findall(r'name="(copies_[^"]+)"', page)[0]  # of the first print on the page
         self._ready_at = time.monotonic() + 2.1
 
     def order(self, *, email: str, key: uuid.UUID, copies: int = 1) -> str:
@@ -46,12 +46,8 @@ class Buyer:
         Raises: NotAcknowledged for any other answer; OSError and HTTPException where there was none.
         """
         time.sleep(max(0.0, self._ready_at - time.monotonic()))
-        fields = self._hidden | BERLIN
-        fields |= {
-            "request_key": str(key), "step": "place", "agreed_total_minor": str(self.total_minor * copies),
-            "name": "Bea Probe", "email": email, self._copies: str(copies), "gift": "", "way": "transfer",
-        }  # fmt: skip
-        status, headers, page = self._ask("POST", self._path, fields)
+        fields = self.last_step(email=email, key=key, copies=copies)
+        status, headers, page = self._ask("POST", self.path, fields)
         place = dict(headers).get("Location", "")
         found = re.fullmatch(r"/my/([A-Z0-9]+)/", place)
         if status != 302 or not found:
@@ -59,8 +55,17 @@ class Buyer:
             raise NotAcknowledged(status, words)
         return found[1]
 
+    def last_step(self, *, email: str, key: uuid.UUID, copies: int = 1) -> dict[str, str]:
+        """The fields of the form as they are sent to place the order."""
+        return {
+            **self.hidden, **BERLIN, "request_key": str(key), "step": "place",
+            "agreed_total_minor": str(self.total_minor * copies), "name": "Bea Probe", "email": email,
+            self.copies_name: str(copies), "gift": "", "way": "transfer",
+        }  # fmt: skip
+
     @property
-    def _path(self) -> str:
+    def path(self) -> str:
+        """Where the form lives."""
         return f"/show/{self.show_code}/order/"
 
     def _ask(
@@ -70,7 +75,7 @@ class Buyer:
         connection = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=self.timeout_s)
         own = dict(self.headers)
         if fields is not None:
-            own |= {"Content-Type": "application/x-www-form-urlencoded", "Cookie": self._cookie}
+            own |= {"Content-Type": "application/x-www-form-urlencoded", "Cookie": self.cookie}
         try:
             connection.request(method, path, urllib.parse.urlencode(fields) if fields else None, own)
             response = connection.getresponse()

@@ -16,7 +16,11 @@ BUDGETS_CHECKED = 20
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line: ours against a peer or a limit, in `unit`; `bar` is the largest ratio allowed, None to report only."""
+    """
+    One line: ours against a peer or a limit, in `unit`.
+
+    `bar` is the largest ratio allowed, with `is_floor` the smallest one; None to report only.
+    """
 
     what: str
     ours: float
@@ -24,6 +28,7 @@ class Row:
     unit: str
     peer_is: str
     bar: float | None
+    is_floor: bool = False
 
     @property
     def ratio(self) -> float:
@@ -33,7 +38,14 @@ class Row:
     @property
     def passed(self) -> bool:
         """Whether the bar is met; a row without one always is."""
-        return self.bar is None or self.ratio <= self.bar
+        if self.bar is None:
+            return True
+        return self.ratio >= self.bar if self.is_floor else self.ratio <= self.bar
+
+    @property
+    def bar_words(self) -> str:
+        """The bar as the table says it."""
+        return "-" if self.bar is None else f"{'>=' if self.is_floor else '<='} {self.bar:g}"
 
 
 def _seconds(act: Callable[[], object]) -> float:
