@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from campaign.addresses import AddressError, AddressField, address_fields, country_in_sentence, normalise_address
+from campaign.forms.fields import LongSelect
 from campaign.forms.layout import plain_helper
 
 NAME_LENGTH = 120
@@ -71,21 +72,21 @@ class CountryForm(forms.Form):
     """Which country a parcel goes to; sent by GET, so that the address form can follow its rules."""
 
     country = forms.ChoiceField(
-        label="Country it is posted to", help_text="The postage and the fields of the address follow from it."
-    )
+        label="Country it is posted to", help_text="The postage and the fields of the address follow from it.",
+        widget=LongSelect(attrs={"autocomplete": "country"}),
+    )  # fmt: skip
 
     def __init__(self, *args: Any, countries: Sequence[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = plain_helper()
         self.fields["country"].choices = countries  # type: ignore[attr-defined]  # a ChoiceField, declared above
-        self.fields["country"].widget.attrs["autocomplete"] = "country"
 
 
 class DestinationsForm(CountryForm):
     """The country of the backer, and that of a friend whom part of the order goes to; sent by GET as well."""
 
     friend = forms.ChoiceField(
-        label="Copies for a friend at another address", required=False,
+        label="Copies for a friend at another address", required=False, widget=LongSelect,
         help_text="If some of it goes to somebody else, choose their country: name and address are then asked for.",
     )  # fmt: skip
 

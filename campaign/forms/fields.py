@@ -9,6 +9,9 @@ from typing import Any
 from babel.numbers import get_decimal_symbol
 from django import forms
 from django.core.exceptions import ValidationError
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from campaign.measures.errors import MeasureError
 from campaign.measures.lengths import format_length, format_size, parse_length_mm, parse_size_mm
@@ -234,3 +237,17 @@ class MomentField(MeasureField):
 def plain_number(value: Fraction) -> str:
     """A number with at most three decimals and no trailing zeros."""
     return f"{float(value):.3f}".rstrip("0").rstrip(".")
+
+
+class LongSelect(forms.Select):
+    """For hundreds of options: Django’s own runs two templates for each, which is most of the time of an order form."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        """The same select, written in one go; no groups."""
+        drawn = self.get_context(name, value, attrs)["widget"]
+        options = [option for _, group, _ in drawn["optgroups"] for option in group]
+        lines = ((one["value"], " selected" if one["selected"] else "", one["label"]) for one in options)
+        return format_html(
+            '<select name="{}"{}>\n{}\n</select>',
+            drawn["name"], flatatt(drawn["attrs"]), format_html_join("\n", '<option value="{}"{}>{}</option>', lines),
+        )  # fmt: skip

@@ -9,7 +9,7 @@ from crispy_forms.layout import HTML, Div
 from django import forms
 
 from campaign.addresses import country_choices
-from campaign.forms.fields import DayField, MinutesField
+from campaign.forms.fields import DayField, LongSelect, MinutesField
 from campaign.forms.settings import UNITS
 from campaign.forms.show_form import laid_out
 from campaign.measures.errors import MeasureError
@@ -86,7 +86,7 @@ class NewShowForm(forms.Form):
     venue_address = forms.CharField(
         label="Its address", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
-    country = forms.ChoiceField(label="Country you post from")
+    country = forms.ChoiceField(label="Country you post from", widget=LongSelect)
     time_zone = forms.CharField(label="Time zone", max_length=60, help_text="Region and city, such as Europe/Berlin.")
     currency = forms.CharField(label="Currency", max_length=3, help_text="Three letters, such as EUR.")
     length_unit = forms.ChoiceField(label="Lengths are shown in", choices=UNITS)
