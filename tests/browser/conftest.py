@@ -32,6 +32,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     if kept:
         shutil.copytree(kept, data)
         run("manage.py", "migrate", "--verbosity", "0", env=settings(data))
+        run("manage.py", "plan", "demo", env=settings(data))  # anew, if the engine has changed since
     else:
         prepare(data)
     return data

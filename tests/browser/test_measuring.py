@@ -30,7 +30,7 @@ def test_a_wall_is_drawn_while_it_is_typed(visit: Callable[..., Visitor], size: 
     page, drawing = visitor.page, visitor.page.locator("#drawing")
     type_two_rows(page)
     expect(drawing).to_contain_text("As typed, not saved yet: 700 cm long")
-    assert drawing.locator("line.el-centre").count() == 2
+    expect(drawing.locator("line.el-centre")).to_have_count(2)  # drawn anew after each field, the rows last
     assert page.get_by_label("Tallest work of a row").input_value() == "60 cm"
     visitor.see("two-rows")
     page.get_by_label("Length along the floor").fill("seven")
