@@ -5,3 +5,4 @@ import numpy.typing as npt
 
 IntArray = npt.NDArray[np.int64]
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]

@@ -3,9 +3,9 @@
 from dataclasses import dataclass, field, replace
 
 from campaign.measures.money import format_minor
-from campaign.models import Show
+from campaign.models import Show, StaircaseRun
 from campaign.planning import Step
-from campaign.queries.money import read_money
+from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.standing import find_run, load_staircase
 
 
@@ -31,16 +31,17 @@ class Outlook:
     full_bound_worth: int = field(default=0, compare=False)
 
 
-def read_outlook(show: Show) -> Outlook | None:
+def read_outlook(show: Show, *, run: StaircaseRun | None = None, money: MoneyPicture | None = None) -> Outlook | None:
     """
-    The outlook by the newest staircase; None before the first one.
+    The outlook by the newest staircase, or by `run`; None before the first one.
 
-    Three queries; neither is a work placed on a wall nor the request made of its text: the steps say it all.
+    Three queries, fewer for a caller who has the run or the money; neither is a work placed on a wall nor the request
+    made of its text: the steps say it all.
     """
-    run = find_run(show)
+    run = run or find_run(show)
     if run is None:
         return None
-    staircase, money_minor = load_staircase(run), read_money(show).in_hand.total_minor
+    staircase, money_minor = load_staircase(run), (money or read_money(show)).in_hand.total_minor
     here, following, top = staircase.at(money_minor), staircase.next_after(money_minor), staircase.steps[-1]
     return Outlook(
         works=_works(here),

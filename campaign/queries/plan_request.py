@@ -32,7 +32,7 @@ from campaign.queries.pairs import read_pairs
 from campaign.queries.price_book import PriceBook, read_price_book
 
 # Raised when the engine's answers could differ for the same request, so that stored staircases are rebuilt.
-CODE_VERSION = "4"
+CODE_VERSION = "5"
 
 
 _WORK_FIELDS = (

@@ -10,8 +10,8 @@ from django.db.models import F, Q, QuerySet
 
 from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
-from campaign.planning.choosing.carry import carry_over
-from campaign.queries.money import read_money
+from campaign.planning.choosing.carry import quick_after
+from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, read_plan_request
 from campaign.queries.standing import as_text, dump_staircase, load_run_request, load_staircase
 from campaign.services.promises import measure_new_promises
@@ -19,7 +19,7 @@ from campaign.services.promises import measure_new_promises
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
 KEPT_RUNS = 12  # exact staircases of a show, for edits that are taken back
-KNOWN_STEPS = 48  # looked at again after an edit; more would take longer than a reader waits
+KNOWN_STEPS = 64  # looked at again after an edit; more would take longer than a reader waits
 
 
 def touch_inputs(show: Show) -> None:
@@ -44,8 +44,8 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
     request = read_plan_request(show)
     dumped = dump_request(request)
     fingerprint = fingerprint_of(dumped)
-    known = _known(show, fingerprint=fingerprint, is_quick=False)
-    if known:  # an edit was taken back: the answer is still there
+    known = _known(show, fingerprint=fingerprint)
+    if known and not known.is_quick:  # an edit was taken back: the answer is still there
         return _made_current(known, show=show)
     Show.objects.filter(pk=show.pk).update(rebuild_until_at=now + LEASE)
     started = time.perf_counter()
@@ -73,12 +73,13 @@ def refresh_staircase(*, show: Show, now: datetime) -> StaircaseRun:
     return run
 
 
-def refresh_quick(*, show: Show, now: datetime) -> StaircaseRun:
+def refresh_quick(*, show: Show, now: datetime, money: MoneyPicture | None = None) -> StaircaseRun:
     """
     Make sure that some staircase belongs to the show's inputs as they are now: the exact one if it is known, else one
     found fast, with its bounds. What an edit calls last, outside its transaction; the exact one follows by the sweep.
 
     The plans of the money in hand, and of what would be if all open pledges were paid, are checked by the verifier.
+    `money` saves reading it to a caller who has it.
     Writes: StaircaseRun.
     Raises: AssertionError as `refresh_staircase`.
     Repeat: with unchanged inputs nothing is computed.
@@ -90,16 +91,13 @@ def refresh_quick(*, show: Show, now: datetime) -> StaircaseRun:
     request = read_plan_request(show)
     dumped = dump_request(request)
     fingerprint = fingerprint_of(dumped)
-    exact = _known(show, fingerprint=fingerprint, is_quick=False)
-    if exact:
-        return _made_current(exact, show=show)
-    quick = _known(show, fingerprint=fingerprint, is_quick=True)
-    if quick:
-        return _made_current(quick, show=show)
-    money = read_money(show)
+    known = _known(show, fingerprint=fingerprint)
+    if known:
+        return _made_current(known, show=show)
+    money = money or read_money(show)
     sums = {money.in_hand.total_minor, money.if_paid.total_minor}
     started = time.perf_counter()
-    staircase = _with_known_shows(show, request=request, found=quick_staircase(request), sums_minor=sorted(sums))
+    staircase = _found_fast(show, request=request, sums_minor=sorted(sums))
     milliseconds = round((time.perf_counter() - started) * 1000)
     for asked in sums:
         check_plan(request, staircase, money_minor=asked)
@@ -119,22 +117,17 @@ def refresh_quick(*, show: Show, now: datetime) -> StaircaseRun:
     return run
 
 
-def _with_known_shows(show: Show, *, request: PlanRequest, found: Staircase, sums_minor: Sequence[int]) -> Staircase:
+def _found_fast(show: Show, *, request: PlanRequest, sums_minor: Sequence[int]) -> Staircase:
     """
-    What was found fast, made good by shows of the last exact staircase that are still feasible: a small edit must not
+    A staircase found quickly, from the shows of the last exact one on that are still feasible: a small edit must not
     look as if it spoiled the show, only because the proof of the old one took longer.
     """
     exact = StaircaseRun.objects.filter(show=show, code_version=CODE_VERSION, is_quick=False)
     run = as_text(exact).order_by("-inputs_version", "-pk").first()
     if run is None:
-        return found
-    return carry_over(
-        load_staircase(run),
-        known=load_run_request(run),
-        into=request,
-        found=found,
-        most=KNOWN_STEPS,
-        sums_minor=sums_minor,
+        return quick_staircase(request)
+    return quick_after(
+        load_staircase(run), known=load_run_request(run), into=request, most=KNOWN_STEPS, sums_minor=sums_minor
     )
 
 
@@ -162,8 +155,9 @@ def _find_any(show: Show) -> StaircaseRun | None:
     return _runs(show).filter(inputs_version=show.inputs_version).order_by("is_quick", "-pk").first()
 
 
-def _known(show: Show, *, fingerprint: str, is_quick: bool) -> StaircaseRun | None:
-    return _runs(show).filter(fingerprint=fingerprint, is_quick=is_quick).first()
+def _known(show: Show, *, fingerprint: str) -> StaircaseRun | None:
+    """A staircase of the same request, exact before quick."""
+    return _runs(show).filter(fingerprint=fingerprint).order_by("is_quick").first()
 
 
 def _made_current(run: StaircaseRun, *, show: Show) -> StaircaseRun:

@@ -17,6 +17,7 @@ from campaign.access import get_show_for_artist, get_show_for_helper
 from campaign.errors import Refusal
 from campaign.planning.errors import PlanningError
 from campaign.queries.effect import describe_effect, read_outlook
+from campaign.queries.money import read_money
 from campaign.services.plans import refresh_quick
 from campaign.services.undo import drop_idle_step
 
@@ -70,7 +71,9 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
             form.add_error(None, refusal.sentence)
         return False
     try:
-        run = refresh_quick(show=show, now=timezone.now())
+        show.refresh_from_db()
+        money = read_money(show)
+        run = refresh_quick(show=show, now=timezone.now(), money=money)
     except PlanningError:
         log.exception("no staircase for show %s after an edit", show.code)
         messages.warning(
@@ -79,14 +82,18 @@ def apply_edit(request: HttpRequest, *, show: Any, form: Any, act: Callable[[], 
         return True
     if before is None or run.pk == before.run:  # another staircase means that the edit did change something
         drop_idle_step(show)
-    messages.success(request, f"{done} {tell_effect(show, before=before)}")
+    messages.success(request, f"{done} {_effect(show, before=before, after=read_outlook(show, run=run, money=money))}")
     return True
 
 
 def tell_effect(show: Any, *, before: Any) -> str:
     """What has changed since `before`, as a sentence with a capital."""
     show.refresh_from_db()
-    sentence = describe_effect(show, before=before, after=read_outlook(show))
+    return _effect(show, before=before, after=read_outlook(show))
+
+
+def _effect(show: Any, *, before: Any, after: Any) -> str:
+    sentence = describe_effect(show, before=before, after=after)
     return sentence[:1].upper() + sentence[1:]
 
 

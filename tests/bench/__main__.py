@@ -2,9 +2,13 @@
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
+
+# As settings.py has it, and before numpy is loaded.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from tests.bench.edits import edit_rows
 from tests.bench.mails import mail_rows

@@ -15,7 +15,7 @@ from typing import Any
 from tests.bench.rows import Row
 
 EDITS, WORKS = 50, 40
-LIMIT_MS = 300.0  # wanted, and not reached yet: printed, but no reason to fail
+LIMIT_MS = 300.0  # what comes later no longer feels like an answer to the click
 
 
 def edit_rows() -> list[Row]:
@@ -26,9 +26,9 @@ def edit_rows() -> list[Row]:
     waits = sorted(json.loads(said.splitlines()[-1]))
     late = waits[ceil(0.95 * len(waits)) - 1]
     return [
-        Row(f"an edit of {WORKS} works to its new standing, p95 of {EDITS}", late, LIMIT_MS, "ms", "wanted", None),
-        Row("   median", waits[len(waits) // 2], LIMIT_MS, "ms", "wanted", None),
-        Row("   longest", waits[-1], LIMIT_MS, "ms", "wanted", None),
+        Row(f"an edit of {WORKS} works to its new standing, p95 of {EDITS}", late, LIMIT_MS, "ms", "limit", 1.0),
+        Row("   median", waits[len(waits) // 2], LIMIT_MS, "ms", "limit", None),
+        Row("   longest", waits[-1], LIMIT_MS, "ms", "limit", None),
     ]
 
 

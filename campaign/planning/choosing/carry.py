@@ -1,10 +1,24 @@
 """Shows known from one request, carried over into a changed one: what they cost and are worth there."""
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
 
+from campaign.planning.choosing.choose import quick_staircase
 from campaign.planning.choosing.feasible import Choice, Feasibility, worth_of
 from campaign.planning.inputs import PlanRequest, WorkOptions
 from campaign.planning.results import Staircase, Step
+
+
+def quick_after(
+    staircase: Staircase, *, known: PlanRequest, into: PlanRequest, most: int, sums_minor: Sequence[int] = ()
+) -> Staircase:
+    """
+    The staircase of a changed request found quickly, beginning from the shows known before.
+
+    Parameters and what is said of the answer: as `carry_over`.
+    """
+    choices = list(_translated(_some(staircase, most=most, sums_minor=sums_minor), known=known, into=into))
+    return _joined(choices, into=into, found=quick_staircase(into, known=choices))
 
 
 def carry_over(
@@ -24,13 +38,27 @@ def carry_over(
         at, evenly spread, all without it; sums_minor, whose steps and the two below are looked at in any case.
     Returns: the best of both by money. Its bounds are those of `found`, raised to the worth where a show that was
         carried over is better than the bound says - which a sound bound never lets happen.
-    Notes: a known show that is not feasible any more is left out.
+    Notes: a known show that is not feasible any more is left out; of two equal ones that of `found` stays.
     """
-    test = Feasibility(into)
     steps = _some(staircase, most=most, sums_minor=sums_minor)
-    carried = [(test.cost_minor(choice), choice) for choice in _translated(steps, known=known, into=into)]
-    shows = [(cost, -worth_of(into, choice), choice) for cost, choice in carried if cost is not None]
-    shows.extend((step.money_minor, -step.worth, step.choice) for step in found.steps)
+    return _joined(_translated(steps, known=known, into=into), into=into, found=found)
+
+
+def _joined(choices: Iterable[Choice], *, into: PlanRequest, found: Staircase) -> Staircase:
+    test, there = Feasibility(into), {step.choice for step in found.steps}
+    shows = [(step.money_minor, -step.worth, step.choice) for step in found.steps]
+    worths, money = [step.worth for step in found.steps], [step.money_minor for step in found.steps]
+    for choice in choices:
+        if choice in there:
+            continue
+        worth = worth_of(into, choice)
+        at = bisect_left(worths, worth)
+        # For as much, or less, something at least as good was found: whether this one hangs is not worth a look.
+        cost = test.cost_minor(choice, most_minor=money[at] - 1 if at < len(money) else None)
+        if cost is not None:
+            shows.append((cost, -worth, choice))
+    if len(shows) == len(found.steps):
+        return found
     return Staircase(steps=tuple(_bounded(_rising(sorted(shows)), found=found)))
 
 

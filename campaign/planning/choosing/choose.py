@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from campaign.planning.arrays import IntArray
-from campaign.planning.choosing.effort import FEW_WORKS, QUICK, Effort, effort_for
+from campaign.planning.choosing.effort import AFTER_EDIT, FEW_WORKS, QUICK, Effort, effort_for
 from campaign.planning.choosing.field import Field
 from campaign.planning.choosing.forms import with_forms
 from campaign.planning.choosing.frontier import LABEL_LIMIT, Frontier, Guide, find_frontier
@@ -46,26 +46,35 @@ def build_staircase(request: PlanRequest, *, label_limit: int = LABEL_LIMIT) -> 
     if model.is_plain:
         exact = _with_show_cost(_plain_frontier(model, label_limit=label_limit), request=request)
     else:
-        exact = _whole_frontier(model, effort=effort_for(len(field.members)), hung=quick.choices)
+        exact = _whole_frontier(model, effort=effort_for(len(field.members)), begun=quick.choices)
     return Staircase(steps=tuple(_steps(_better_of(exact, quick), field=field)))
 
 
-def quick_staircase(request: PlanRequest) -> Staircase:
-    """Good shows found at once, each with its bound: the same as `build_staircase` where that is quick to prove."""
+def quick_staircase(request: PlanRequest, *, known: Sequence[Sequence[int]] = ()) -> Staircase:
+    """
+    Good shows found at once, each with its bound: the same as `build_staircase` where that is quick to prove.
+
+    Parameters: known, choices of shows that were good before a change, an option index per work and -1 for not hung;
+        they are what the search begins from, as far as they can still be had.
+    """
     field = Field.of(request)
     if field.is_hopeless:
         return _nothing_hangs(request)
-    return Staircase(steps=tuple(_steps(_quick_frontier(Model.of(field), label_limit=_QUICK_LABELS), field=field)))
+    frontier = _quick_frontier(Model.of(field), label_limit=_QUICK_LABELS, known=field.picks(known))
+    return Staircase(steps=tuple(_steps(frontier, field=field)))
 
 
 def _nothing_hangs(request: PlanRequest) -> Staircase:
     return Staircase(steps=(Step(0, 0, (-1,) * len(request.works), 0),))
 
 
-def _quick_frontier(model: Model, *, label_limit: int) -> Frontier:
-    if model.is_plain and len(model.groups) <= FEW_WORKS:
+def _quick_frontier(model: Model, *, label_limit: int, known: IntArray | None = None) -> Frontier:
+    has_few = len(model.groups) <= FEW_WORKS
+    if model.is_plain and has_few:
         return _with_show_cost(_plain_frontier(model, label_limit=label_limit), request=model.field.request)
-    return _whole_frontier(model, effort=QUICK)
+    if known is None or not len(known):
+        return _whole_frontier(model, effort=QUICK)
+    return _whole_frontier(model, effort=QUICK if has_few else AFTER_EDIT, begun=known)
 
 
 def _with_show_cost(frontier: Frontier, *, request: PlanRequest) -> Frontier:
@@ -132,23 +141,24 @@ def _ceiling(steps: Steps, *, bounds: IntArray) -> Steps:
     return replace(steps, worths=np.maximum.accumulate(bounds))
 
 
-def _whole_frontier(model: Model, *, effort: Effort, hung: IntArray | None = None) -> Frontier:
+def _whole_frontier(model: Model, *, effort: Effort, begun: IntArray | None = None) -> Frontier:
     """
     The same where supplies come in packs, finishes charge, or rules tie works together.
 
     Choices that miss only the walls are changed a little until they hang, before the search is repeated.
 
-    Parameters: hung, choices (N, n) that hang, to begin from.
+    Parameters: begun, choices (N, n) to begin from.
     """
+    tries_all = effort.is_thorough and len(model.groups) <= FEW_WORKS
     loose = Tree(model, groups=model.groups, guide=Guide(), effort=effort, known=_nothing(model))
-    if hung is not None:
-        loose.keep(hung)
+    if begun is not None:
+        loose.keep(begun)
     root = loose.grow()
     steps, bounds = loose.steps, loose.bounds()
     hangs = Hangs(model, HangingTest(model.field.request), tests=effort.tests, searches=effort.searches)
     if root is None or hangs.is_certain:
         return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
-    sound = np.array([hangs(choice) is True for choice in steps.choices.tolist()])
+    sound = np.array([verdict is True for verdict in hangs.of_all(steps.choices)])
     if sound.all():
         return Frontier(costs=steps.costs, worths=steps.worths, choices=steps.choices, bounds=bounds)
     ceiling = _ceiling(steps, bounds=bounds)
@@ -161,11 +171,11 @@ def _whole_frontier(model: Model, *, effort: Effort, hung: IntArray | None = Non
     missing = missing[np.linspace(0, len(missing) - 1, min(len(missing), effort.repairs)).astype(int)]
     mended = [kept for kept in (hangs.taken_down(picks) for picks in missing.tolist()) if kept is not None]
     tree.keep(np.array(mended, dtype=np.int64).reshape(len(mended), len(model.groups)))
-    if hung is not None and len(model.groups) > FEW_WORKS:
-        tree.keep(hung)
+    if begun is not None and not tries_all:
+        tree.keep(begun)
     if effort.is_thorough:
         tree.climb(steps.choices[~sound])
-    if effort.is_thorough and len(model.groups) <= FEW_WORKS:
+    if tries_all:
         tree.grow(root=root)
         return Frontier(tree.steps.costs, tree.steps.worths, tree.steps.choices, bounds=tree.bounds())
     steps = tree.steps
@@ -197,15 +207,15 @@ def _steps(frontier: Frontier, *, field: Field) -> list[Step]:
     rows = zip(
         frontier.costs.tolist(),
         frontier.worths.tolist(),
-        frontier.choices.tolist(),
+        map(tuple, field.choices(frontier.choices).tolist()),
         frontier.bounds.tolist(),
         strict=True,
     )
     steps = [Step(0, 0, nothing, 0)]
-    for cost, worth, picks, bound in rows:
+    for cost, worth, choice, bound in rows:
         if worth == 0:
             steps = [Step(0, 0, nothing, bound)]
             continue
-        step = Step(cost, worth, tuple(field.choice(picks)), bound)
+        step = Step(cost, worth, choice, bound)
         steps = [step] if step.money_minor == 0 else [*steps, step]
     return steps

@@ -2,11 +2,10 @@
 
 import numpy as np
 
-from campaign.planning.arrays import IntArray
+from campaign.planning.arrays import BoolArray, IntArray
 from campaign.planning.choosing.frontier import Guide
-from campaign.planning.choosing.labels import BoolArray
 from campaign.planning.choosing.model import Model
-from campaign.planning.choosing.selection import Listed, Steps, merge
+from campaign.planning.choosing.selection import Listed, Steps, merge, on_staircase
 
 
 def listed(model: Model, choices: IntArray) -> Listed:
@@ -79,35 +78,55 @@ def climb(
         begin = begin[keeps_stages(model, begin)]
         if not len(begin):
             break
-        found = listed(model, _neighbours(model, begin, steps=steps))
+        found = _neighbours(model, begin, steps=steps, is_best_only=guide.accept is None)
         before = {tuple(row) for row in steps.choices.tolist()}
         steps = merge(steps, found, accept=guide.accept, doubts=doubts)
         begin = steps.choices[[tuple(row) not in before for row in steps.choices.tolist()]]
     return steps
 
 
-def _neighbours(model: Model, start: IntArray, *, steps: Steps) -> IntArray:
-    """The choices one work away that would be worth more than the known step at their cost."""
+def _neighbours(model: Model, start: IntArray, *, steps: Steps, is_best_only: bool) -> Listed:
+    """
+    The choices one work away that keep all but hanging, and would be worth more than the known step at their cost.
+
+    Parameters: start, choices (N, n) that keep their stages; is_best_only, whether only those are wanted that no
+        cheaper one exceeds in worth. Few are, and only what is wanted is written out.
+    """
     rules, groups = model.rules, model.groups
     own = np.sum([group.costs[start[:, i]] for i, group in enumerate(groups)], axis=0)
     worths = np.sum([group.worths[start[:, i]] for i, group in enumerate(groups)], axis=0)
     uses = np.sum([group.uses[start[:, i]] for i, group in enumerate(groups)], axis=0)
-    others = _others([group.marks[start[:, i]] for i, group in enumerate(groups)])
-    found = [np.zeros((0, len(groups)), dtype=np.int64)]
-    for i, group in enumerate(groups):
-        rows = np.repeat(np.arange(len(start)), len(group.costs))
-        picks = np.tile(np.arange(len(group.costs)), len(start))
+    marks = [group.marks[start[:, i]] for i, group in enumerate(groups)]
+    others, mates, limits = _others(marks), _mates(model, marks), model.limits
+    found = [np.zeros((0, 6), dtype=np.int64)]
+    for i, offered in enumerate(model.offer(0, (-1,) * len(model.stages)).options):
+        group, picks = groups[i], np.flatnonzero(offered)
+        rows, picks = np.repeat(np.arange(len(start)), len(picks)), np.tile(picks, len(start))
         was = start[rows, i]
-        costs = rules.costs(
-            own[rows] - group.costs[was] + group.costs[picks],
-            uses=uses[rows] - group.uses[was] + group.uses[picks],
-            marks=others[i][rows] | group.marks[picks],
-        )
-        better = np.flatnonzero(worths[rows] - group.worths[was] + group.worths[picks] > steps.worth_at(costs))
-        choices = start[rows[better]]
-        choices[:, i] = picks[better]
-        found.append(choices)
-    return np.concatenate(found)
+        used = uses[rows] - group.uses[was] + group.uses[picks]
+        marked = others[i][rows] | group.marks[picks]
+        costs = rules.costs(own[rows] - group.costs[was] + group.costs[picks], uses=used, marks=marked)
+        worth = worths[rows] - group.worths[was] + group.worths[picks]
+        good = (worth > steps.worth_at(costs)) & (used <= limits).all(axis=1) & rules.allows(marked)
+        if i in mates:
+            good &= np.bitwise_count(mates[i][rows] | group.marks[picks]) <= 1
+        kept = np.flatnonzero(good)
+        found.append(np.column_stack([of[kept] for of in (costs, worth, marked, rows, np.full(len(rows), i), picks)]))
+    costs, worth, marked, rows, works, picks = np.concatenate(found).T
+    if is_best_only:
+        best = on_staircase(costs, worth)
+        costs, worth, marked, rows, works, picks = (of[best] for of in (costs, worth, marked, rows, works, picks))
+    choices = start[rows]
+    choices[np.arange(len(choices)), works] = picks
+    return Listed(costs, worth, marked, choices)
+
+
+def _mates(model: Model, marks: list[IntArray]) -> dict[int, IntArray]:
+    """For every work of a series that shares a finish, the marks of the others of its series together."""
+    series = [stage[0].members for stage in model.stages if len(stage) > 1]
+    return {
+        i: other for members in series for i, other in zip(members, _others([marks[i] for i in members]), strict=True)
+    }
 
 
 def _others(marks: list[IntArray]) -> list[IntArray]:

@@ -3,6 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from campaign.planning.arrays import IntArray
 from campaign.planning.inputs import Option, PlanRequest, WorkOptions
 from campaign.planning.placing.wall import Stretch, hanging_stretches, takes
 
@@ -43,12 +46,32 @@ class Field:
         """The options of every work that can hang."""
         return [self.options(member) for member in range(len(self.members))]
 
+    def picks(self, choices: Sequence[Sequence[int]]) -> IntArray:
+        """The reverse of `choice`, of many choices; those with an option that is not in the running are left out."""
+        rows = np.array(choices, dtype=np.int64).reshape(len(choices), len(self.request.works))
+        out = [i for i in range(rows.shape[1]) if i not in {place for place, _ in self.members}]
+        known = (rows[:, out] < 0).all(axis=1)
+        picks = np.zeros((len(rows), len(self.members)), dtype=np.int64)
+        for member, (place, kept) in enumerate(self.members):
+            # What is not kept is -1; no option, the last of the table, is the last pick.
+            table = np.full(len(self.request.works[place].options) + 1, -1, dtype=np.int64)
+            table[[*kept, -1]] = np.arange(len(kept) + 1)
+            picks[:, member] = table[rows[:, place]]
+        return picks[known & (picks >= 0).all(axis=1)]
+
     def choice(self, picks: Sequence[int]) -> list[int]:
         """An option per work of the request, -1 where it does not hang; the last index of each group is nothing."""
         choice = [-1] * len(self.request.works)
         for (place, kept), picked in zip(self.members, picks, strict=True):
             choice[place] = kept[picked] if picked < len(kept) else -1
         return choice
+
+    def choices(self, picks: IntArray) -> IntArray:
+        """As `choice`, of many picks (N, n) at once."""
+        choices = np.full((len(picks), len(self.request.works)), -1, dtype=np.int64)
+        for member, (place, kept) in enumerate(self.members):
+            choices[:, place] = np.array([*kept, -1])[picks[:, member]]
+        return choices
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from typing import Protocol
 
 import numpy as np
 
-from campaign.planning.arrays import FloatArray, IntArray
-from campaign.planning.choosing.labels import BoolArray, Half, IndexArray, Labels, Mode, Stage, coding_for, grow
+from campaign.planning.arrays import BoolArray, FloatArray, IntArray
+from campaign.planning.choosing.labels import Half, IndexArray, Labels, Mode, Stage, coding_for, grow
 from campaign.planning.choosing.multipliers import (
     Group,
     Prices,

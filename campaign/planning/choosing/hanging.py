@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from campaign.planning.arrays import IntArray
 from campaign.planning.choosing.model import Model
 from campaign.planning.placing.places import HangingTest
 
@@ -41,6 +42,18 @@ class Hangs:
             self.searches -= 1
             hangs = self.test.hangs(choice)
         return hangs
+
+    def of_all(self, picks: IntArray) -> list[bool | None]:
+        """The same answers for picks (N, n), most of them found at once."""
+        at_once = self.test.fit_first(self.model.field.choices(picks)).tolist()
+        answers: list[bool | None] = []
+        for one, fits in zip(picks.tolist(), at_once, strict=True):
+            if fits and self.tests > 0:
+                self.tests -= 1
+                answers.append(True)
+            else:
+                answers.append(self(one))
+        return answers
 
     def _choice(self, picks: Sequence[int]) -> list[int]:
         """As the field says it, in the time that a test in a loop has."""

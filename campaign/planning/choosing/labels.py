@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from campaign.planning.arrays import FloatArray, IntArray
+from campaign.planning.arrays import BoolArray, FloatArray, IntArray
 from campaign.planning.choosing.multipliers import (
     Group,
     Prices,
@@ -15,7 +15,6 @@ from campaign.planning.choosing.multipliers import (
 _BUCKETS = 24
 _BUCKETS_EACH_OF_TWO = 10
 _STRONG = 32
-BoolArray = npt.NDArray[np.bool_]
 IndexArray = npt.NDArray[np.intp]
 
 

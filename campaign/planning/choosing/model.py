@@ -6,9 +6,9 @@ from dataclasses import field as field_of
 
 import numpy as np
 
-from campaign.planning.arrays import IntArray
+from campaign.planning.arrays import BoolArray, IntArray
 from campaign.planning.choosing.field import Field
-from campaign.planning.choosing.labels import BoolArray, Mode, Stage
+from campaign.planning.choosing.labels import Mode, Stage
 from campaign.planning.choosing.multipliers import (
     Group,
 )
@@ -135,6 +135,11 @@ class Model:
         alone = all(len(stage) == 1 for stage in self.stages) and not any(work.must_hang for work in works)
         return not costs and alone and rules.most_finishes is None
 
+    @property
+    def limits(self) -> IntArray:
+        """The most of every resource (m,) that a choice may use; endless where more only costs more."""
+        return np.array([_or_endless(resource.capacity) for resource in self.rules.resources], dtype=np.int64)
+
     def may_rest(self, member: int) -> bool:
         """Whether a work need not hang."""
         return not self.field.request.works[self.field.members[member][0]].must_hang
@@ -150,8 +155,7 @@ class Model:
         tables, works = self.tables, np.arange(len(self.groups))
         own, worths = tables.costs[works, choices].sum(axis=1), tables.worths[works, choices].sum(axis=1)
         marks, uses = self.marks_of(choices), tables.uses[works, choices].sum(axis=1)
-        limits = np.array([_or_endless(resource.capacity) for resource in self.rules.resources], dtype=np.int64)
-        kept = (uses <= limits).all(axis=1) & self.rules.allows(marks)
+        kept = (uses <= self.limits).all(axis=1) & self.rules.allows(marks)
         return self.rules.costs(own, uses=uses, marks=marks), worths, kept
 
     def marks_of(self, choices: IntArray) -> IntArray:

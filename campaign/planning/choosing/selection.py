@@ -128,7 +128,7 @@ def merge(
     only when it says yes; those it cannot decide are noted in `doubts` as (cost, worth).
     """
     if accept is None:
-        found = found.take(_on_staircase(found.costs, found.worths))
+        found = found.take(on_staircase(found.costs, found.worths))
     pool = _pooled(steps, found)
     order = np.lexsort([*pool.choices.T[::-1], np.bitwise_count(pool.marks), -pool.worths, pool.costs])
     known = len(steps.costs)
@@ -148,7 +148,7 @@ def merge(
     return Steps(pool.costs[index], pool.worths[index], pool.marks[index], pool.choices[index])
 
 
-def _on_staircase(costs: IntArray, worths: IntArray) -> IntArray:
+def on_staircase(costs: IntArray, worths: IntArray) -> IntArray:
     """Places of the candidates that no cheaper or equally cheap one exceeds in worth; equals all stay."""
     order = np.lexsort((-worths, costs))
     cost, worth = costs[order], worths[order]

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from campaign.planning.arrays import FloatArray, IntArray
+from campaign.planning.arrays import BoolArray, FloatArray, IntArray
 from campaign.planning.choosing.cells import Cell, Terms, resource_rate
-from campaign.planning.choosing.labels import BoolArray, IndexArray, Stage
+from campaign.planning.choosing.labels import IndexArray, Stage
 from campaign.planning.choosing.model import Model
 from campaign.planning.choosing.multipliers import (
     Prices,

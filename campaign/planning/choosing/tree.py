@@ -83,7 +83,7 @@ class Tree:
         self._push(self._node(root.cell, root.prices, root.lines, root.relaxed))
         while self._open and self.spent < self.effort.labels:
             self._visit(self._open.pop(self._next()))
-        if self._open:
+        if self._open and self.spent:
             self.climb()
         return root
 

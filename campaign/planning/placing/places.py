@@ -5,11 +5,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from campaign.planning.arrays import IntArray
+from campaign.planning.arrays import BoolArray, IntArray
 from campaign.planning.errors import NotPlaceable
 from campaign.planning.inputs import PlanRequest
 from campaign.planning.placing.arrange import improve, order_works, spread
 from campaign.planning.placing.assign import NODE_LIMIT, PLACING_NODE_LIMIT, assign, assign_quickly
+from campaign.planning.placing.first_fit import FrameTables
 from campaign.planning.placing.rows import Undecided
 from campaign.planning.placing.search import search
 from campaign.planning.placing.ties import Frame, Hung, Task, Ties
@@ -62,6 +63,7 @@ class HangingTest:
         self.ties = Ties(request)
         self._seen: dict[tuple[Hung, tuple[Frame, ...]], bool | None] = {}
         self._known: dict[tuple[Hung, int], _Known] = {}
+        self._tables: FrameTables | None = None
 
     def hangs(self, choice: Sequence[int]) -> bool | None:
         """True or False, or None when the search was given up; `place_on_walls` finds places for every True."""
@@ -81,6 +83,16 @@ class HangingTest:
                 return None
             self._seen[key] = task is not None
         return self._seen[key]
+
+    def fit_first(self, choices: IntArray) -> BoolArray:
+        """
+        Which of many choices (N, n) the first of the quick ways hangs, all of them at once.
+
+        False says nothing: it did not work out, or a work that hangs is more than a size.
+        """
+        if self._tables is None:
+            self._tables = FrameTables(self.ties)
+        return self._tables.fit_first(choices)
 
     @property
     def is_plain(self) -> bool:

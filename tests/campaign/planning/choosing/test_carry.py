@@ -5,10 +5,13 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from campaign.planning import Staircase, Step, plan_at, verify_plan
-from campaign.planning.choosing.carry import carry_over
+from campaign.planning import Staircase, Step, build_staircase, plan_at, quick_staircase, verify_plan
+from campaign.planning.choosing.carry import carry_over, quick_after
+from campaign.planning.choosing.field import Field
+from tests.bench.whole_shows import whole_show
 from tests.campaign.planning.exhaustive import staircase_by_trying
 from tests.plain_shows import option, show, wall
+from tests.small_shows import SWITCHES, small_show
 from tests.strategies import requests
 
 
@@ -101,3 +104,42 @@ def test_only_some_steps_are_looked_at_where_that_is_asked_for():
     more = carry_over(staircase, known=known, into=known, found=found, most=5, sums_minor=[asked])
     assert more.at(asked).worth == staircase.at(asked).worth
     assert 5 < len(more.steps) <= 8
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 10_000), st.sets(st.sampled_from(SWITCHES)), st.integers(0, 200), st.sampled_from([-300, 0, 300]))
+def test_begun_from_known_shows_it_is_feasible_no_worse_than_they_are_and_below_what_it_says_can_be_had(
+    seed, on, dearer, longer_mm
+):
+    known = small_show(seed, on=on)
+    into = changed(known, dearer=dearer, worthier=0, longer_mm=longer_mm)
+    before, best = build_staircase(known), build_staircase(into)
+    soon = quick_after(before, known=known, into=into, most=1_000)
+    kept = carry_over(before, known=known, into=into, found=nothing(into, bound=0))
+    for step in soon.steps:
+        assert not verify_plan(into, plan_at(into, soon, step.money_minor))
+    for money in sorted({step.money_minor for step in (*soon.steps, *best.steps, *kept.steps)}):
+        assert kept.at(money).worth <= soon.at(money).worth <= best.at(money).worth <= soon.at(money).bound_worth, money
+
+
+def test_many_works_begun_from_known_shows_are_worth_no_less_by_and_large_than_begun_from_nothing():
+    known = whole_show(works=18, seed=1)
+    into = changed(known, dearer=90, worthier=0, longer_mm=0)
+    soon, anew = quick_after(build_staircase(known), known=known, into=into, most=64), quick_staircase(into)
+    sums = range(0, anew.steps[-1].money_minor, anew.steps[-1].money_minor // 40)
+    assert sum(soon.at(money).worth for money in sums) > sum(anew.at(money).worth for money in sums)
+    for step in soon.steps[:: len(soon.steps) // 12]:
+        assert not verify_plan(into, plan_at(into, soon, step.money_minor))
+
+
+def test_picks_are_choices_turned_round_and_what_cannot_be_had_is_left_out():
+    beaten = option(work_code="b", cost_minor=200, worth=10)
+    works = {"a": [option(work_code="a")], "b": [beaten, option(work_code="b", size="t", cost_minor=100, worth=10)]}
+    field = Field.of(show(works, walls=(wall(width_mm=2000),)))
+    assert field.members == ((0, (0,)), (1, (1,)))
+    picks = field.picks([(0, 1), (-1, 1), (0, 0), (0, -1)])
+    assert picks.tolist() == [[0, 0], [1, 0], [0, 1]]
+    assert field.choices(picks).tolist() == [[0, 1], [-1, 1], [0, -1]] == [field.choice(row) for row in picks.tolist()]
+    high = Field.of(show(works | {"c": [option(work_code="c", height_mm=9000)]}, walls=(wall(width_mm=2000),)))
+    assert high.picks([(0, 1, 0), (0, 1, -1)]).tolist() == [[0, 0]]
+    assert high.picks([]).shape == (0, 2)
