@@ -72,7 +72,13 @@ class OrderForm(GuardedForm, AddressFields):
             gift.label, gift.required, gift.at_least = "Your gift", True, 1
             example = format_minor(2500, currency=show.currency, locale=show.locale)
             gift.error_messages["required"] = f"Write an amount, such as {example}."
-            return
+        else:
+            self._add_prints()
+        # As on the page, so that what is wrong is listed from top to bottom.
+        self.order_fields([name for _, names in self._named_groups for name in names])
+
+    def _add_prints(self) -> None:
+        terms = self.terms
         self.own_names = [self._add_copies(one, prefix=OWN) for one in terms.on_sale]
         self._address_names = self.add_address_fields(terms.country)
         if terms.friend_country:
@@ -128,15 +134,20 @@ class OrderForm(GuardedForm, AddressFields):
     @property
     def groups(self) -> Iterator[tuple[str, list[forms.BoundField]]]:
         """The fields as the page has them: heading and fields; an empty heading for the last."""
+        for heading, names in self._named_groups:
+            yield heading, [self[name] for name in names]
+
+    @property
+    def _named_groups(self) -> Iterator[tuple[str, list[str]]]:
         own, friend = self.own_names, self.friend_names
         if own and not self._is_plain:
-            yield ("For you" if friend else "Prints"), [self[name] for name in own]
+            yield ("For you" if friend else "Prints"), own
             own = []
         if friend:
-            yield "For your friend", [self[name] for name in friend]
+            yield "For your friend", friend
         address = [] if self.terms.is_gift else self._address_names
-        yield ("You" if self.own_names else ""), [self[name] for name in (*PERSON, *address, *own)]
-        yield ("Paying" if self.own_names else ""), [self[name] for name in REST]
+        yield ("You" if self.own_names else ""), [*PERSON, *address, *own]
+        yield ("Paying" if self.own_names else ""), list(REST)
 
     def clean_gift(self) -> int:
         """Minor units; empty is no gift."""

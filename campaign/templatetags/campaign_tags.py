@@ -172,7 +172,9 @@ def error_summary(*bound: Any) -> dict[str, Any]:
     """`{% error_summary form rows %}`, forms or formsets: what is wrong, at the top, with a link to each field."""
     faults: list[tuple[str, str, str]] = []
     for form in (one for item in bound for one in (item.forms if isinstance(item, forms.BaseFormSet) else [item])):
-        for name, messages in form.errors.items():
+        # In the order of the page, whatever was checked first; what concerns the form as a whole comes before all.
+        for name in (name for name in ("__all__", *form.fields) if name in form.errors):
+            messages = form.errors[name]
             field_id, label = _field_words(form, name)
             faults.extend((field_id, label, message) for message in messages)
     return {"faults": faults}
