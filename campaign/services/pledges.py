@@ -36,11 +36,11 @@ from campaign.models.codes import new_pledge_code
 from campaign.queries.basket import Basket, LineWish, Tables, price_basket
 from campaign.queries.money import received_for
 from campaign.queries.order_lines import order_lines_of
-from campaign.queries.order_terms import OrderTerms, is_open
+from campaign.queries.order_terms import OrderTerms
 from campaign.queries.postage import is_way_offered
 from campaign.references import make_reference
 from campaign.services.copies import give_back_copies, lock_editions, take_copies
-from campaign.services.offers import check_offer, end_place, offer_copies
+from campaign.services.offers import check_offer, end_place, is_on_offer, offer_copies
 from campaign.services.on_sale import check_open, check_window
 from campaign.services.owing import lock_pledge, owe_rest
 from campaign.services.rows import each
@@ -122,11 +122,10 @@ def _find_known(request_key: uuid.UUID) -> Pledge | None:
 
 def _refuse_sold_out(show: Show, *, codes: Mapping[str, int], now: datetime) -> None:
     """From what is committed, without queueing for the write lock: the rush for a print outlasts its last copy."""
-    if not is_open(show, now=now):
-        return  # that is what is said then, not that no copy is left
     free = Copy.objects.filter(free_to_take(), edition=OuterRef("pk"))
-    for edition in show.editions.filter(~Exists(free), code__in=codes):
-        if edition.is_sold_at(now):
+    sold_out = Edition.objects.filter(~Exists(free), show=show, code__in=codes).select_related("show")
+    for edition in sold_out:
+        if is_on_offer(edition, now=now):  # where it is not, that is what is said, and not that no copy is left
             raise NotEnoughCopies(left=0, title=edition.title)
 
 

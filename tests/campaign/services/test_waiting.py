@@ -354,3 +354,14 @@ def test_a_place_knows_what_may_come_back(full):
     assert (found.people_before, found.held, found.on_offer, found.kept) == (0, 2, 1, 0)
     kept = read_place(Waiter.objects.get(pk=first.pk), now=NOW)
     assert (kept.kept, kept.can_ask_again) == (1, False)
+
+
+def test_what_is_closed_is_said_to_be_closed_and_not_sold_out(full):
+    with pytest.raises(CampaignNotOpen):
+        place(full, now=full.closes_at)
+    Edition.objects.update(sold_until_at=NOW)
+    with pytest.raises(NotOnSale):
+        place(full)
+    Show.objects.update(state="closed", closed_at=NOW)  # the page was opened before: its show is an old copy
+    with pytest.raises(CampaignNotOpen):
+        place(full)
