@@ -1,7 +1,7 @@
 """The two expected failures outside the pure packages: a rule says no, or the outside world is not there."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 
 class Refusal(Exception):
@@ -252,6 +252,11 @@ class TemporaryFailure(Exception):
     def __init__(self, message: str, *, permanent: bool = False) -> None:
         super().__init__(message)
         self.permanent = permanent
+
+
+def pause_after(attempts: int) -> timedelta:
+    """How long to leave the outside world alone after so many tries: seconds, doubled each time, an hour at most."""
+    return timedelta(seconds=min(3600, 5 * 2 ** min(attempts, 10)))
 
 
 @dataclass

@@ -22,7 +22,7 @@ from django.db.models import F, Q, QuerySet
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from campaign.errors import TemporaryFailure
+from campaign.errors import TemporaryFailure, pause_after
 from campaign.letters import ascii_address, compose
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
 from campaign.returned import find_status, is_lasting
@@ -34,7 +34,6 @@ ENOUGH = timedelta(seconds=90)
 AT_MOST_S = 20.0  # one call goes on sending for so long; what is left waits for the next sweep
 # With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
 MAX_ATTEMPTS = 110
-LONGEST_PAUSE_S = 3600
 AT_ONCE = 50
 NOT_ALONE = "a mail is written inside the transaction of the act it tells of"
 RENDERED = (
@@ -167,7 +166,7 @@ def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
                     message = waiting.pop(0)
                     sent += _deliver(message, smtp=smtp, now=now, at=moment())
         except ServerAway:  # each of the others would only wait for the same silence
-            _give_back(waiting, due_at=now + _pause(message))
+            _give_back(waiting, due_at=now + pause_after(message.attempts))
             break
         finally:
             smtp.close()
@@ -247,17 +246,13 @@ def _held(message: OutboxMessage) -> QuerySet[OutboxMessage]:
     return OutboxMessage.objects.filter(pk=message.pk, state=State.SENDING, lease_until_at=message.lease_until_at)
 
 
-def _pause(message: OutboxMessage) -> timedelta:
-    return timedelta(seconds=min(LONGEST_PAUSE_S, 5 * 2 ** min(message.attempts, 10)))
-
-
 def _note_failure(message: OutboxMessage, *, failure: TemporaryFailure, now: datetime) -> None:
     is_over = failure.permanent or message.attempts >= MAX_ATTEMPTS
     _held(message).update(
         state=State.STUCK if is_over else State.PENDING,
         lease_until_at=None,
         is_data_handed_over=False,
-        due_at=now + _pause(message),
+        due_at=now + pause_after(message.attempts),
         last_error=str(failure)[:300],
     )
     log.warning("mail %s (%s) not sent, attempt %s", message.pk, message.name, message.attempts)

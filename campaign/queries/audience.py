@@ -7,7 +7,6 @@ from campaign.addresses import country_name
 from campaign.models import Bounce, Pledge, PledgeLine, Show, Update, Waiter
 
 Segment = Update.Segment
-LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 WAITS = (Waiter.State.WAITING, Waiter.State.OFFERED)
 
 
@@ -54,7 +53,7 @@ def audience_of(update: Update) -> Audience:
 
 def _ordered(show: Show, *, segment: str, country: str) -> Iterator[tuple[Reader, bool]]:
     """Live orders of the segment, the oldest first, each with whether it asked for updates."""
-    states = [Pledge.State.HELD] if segment == Segment.UNPAID else LIVE
+    states = [Pledge.State.HELD] if segment == Segment.UNPAID else Pledge.LIVE
     orders = show.pledges.filter(state__in=states).exclude(email="").select_related("show")
     if segment == Segment.COUNTRY:
         orders = orders.filter(pk__in=_going_to(show, country=country))
@@ -97,7 +96,7 @@ def _going_to(show: Show, *, country: str) -> set[int]:
 
 
 def _destinations(show: Show) -> Iterator[tuple[int, str]]:
-    lines = PledgeLine.objects.filter(pledge__show=show, pledge__state__in=LIVE).order_by()
+    lines = PledgeLine.objects.filter(pledge__show=show, pledge__state__in=Pledge.LIVE).order_by()
     for pledge, own, home in lines.values_list("pledge", "address", "pledge__address").iterator():
         yield pledge, (own or home).get("country_code", "")
 

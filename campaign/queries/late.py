@@ -75,7 +75,7 @@ def agreed_on(pledge: Pledge) -> date:
 def waiting_orders(show: Show) -> QuerySet[Pledge]:
     """Live orders of `show` with a copy that is not posted."""
     mine = Copy.objects.filter(pledge=OuterRef("pk"))
-    live = Pledge.objects.filter(show=show, state__in=(Pledge.State.HELD, Pledge.State.PAID))
+    live = Pledge.objects.filter(show=show, state__in=Pledge.LIVE)
     return live.filter(Exists(mine.filter(is_posted=False)))
 
 

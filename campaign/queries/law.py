@@ -89,7 +89,7 @@ def read_law(show: Show, *, now: datetime) -> LawPage:
     countries: defaultdict[Region, list[str]] = defaultdict(list)
     for code, name in list_countries(show.postage_rates.all()):
         countries[region_of(code)].append(name)
-    live = show.pledges.filter(state__in=(Pledge.State.HELD, Pledge.State.PAID), copies__gt=0)
+    live = show.pledges.filter(state__in=Pledge.LIVE, copies__gt=0)
     orders: defaultdict[Region, list[LateOrder]] = defaultdict(list)
     for order in read_late_orders(show, pledges=live):
         orders[order.region].append(order)

@@ -43,7 +43,7 @@ def list_months(show: Show) -> tuple[Month, ...]:
 def count_readers(show: Show) -> int:
     """How many people an update to all would go to now: addresses with a live order that want news and get mail."""
     unwilling = {email.casefold() for email in show.suppressions.values_list("email", flat=True)} | list_returned()
-    live = show.pledges.filter(state__in=[Pledge.State.HELD, Pledge.State.PAID], wants_updates=True)
+    live = show.pledges.filter(state__in=Pledge.LIVE, wants_updates=True)
     return len({email.casefold() for email in live.values_list("email", flat=True)} - unwilling)
 
 

@@ -7,7 +7,6 @@ from campaign.models import Edition, Pledge, PledgeLine, PostageRate
 from campaign.planning.prices.pricing import PostZone
 from campaign.queries.postage import Load, reach, takes
 
-LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 EVERYWHERE = ("*",)
 NAMED_AT_MOST = 6
 
@@ -47,7 +46,7 @@ def zone_of(country: str, *, rates: Sequence[PostageRate], zones: Sequence[PostZ
 def copies_by_zone(edition: Edition, *, rates: Sequence[PostageRate], zones: Sequence[PostZone]) -> list[int]:
     """Copies of `edition` ordered so far, by where they go. One query."""
     copies = [0] * len(zones)
-    lines = PledgeLine.objects.filter(edition=edition, pledge__state__in=LIVE)
+    lines = PledgeLine.objects.filter(edition=edition, pledge__state__in=Pledge.LIVE)
     ordered = lines.values_list("address__country_code", "pledge__address__country_code", "copies")
     for friend_country, country, count in ordered:
         zone = zone_of(friend_country or country or "", rates=rates, zones=zones)

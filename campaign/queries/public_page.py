@@ -13,7 +13,7 @@ from campaign.planning import Plan, PlannedWork, PlanRequest, Step, plan_at
 from campaign.queries.editions import with_stock
 from campaign.queries.funders import list_thanks
 from campaign.queries.news import list_published
-from campaign.queries.order_terms import PostageStep, list_countries, step_words
+from campaign.queries.order_terms import PostageStep, is_open, list_countries, step_words
 from campaign.queries.plan_request import load_request
 from campaign.queries.postage import list_ways, rates_in_force, reach
 from campaign.queries.public_words import next_step_sentence, standing_sentence
@@ -101,7 +101,7 @@ def read_public_page(show: Show, *, now: datetime) -> PublicPage:
         given=_given(show),
         countries=list_countries(rates),
         ways=tuple(label for _, label in list_ways(studio=studio, show=show)),
-        is_open=show.state == Show.State.OPEN and show.opens_at <= now < show.closes_at,
+        is_open=is_open(show, now=now),
         is_soon=show.state == Show.State.OPEN and now < show.opens_at,
     )
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from campaign.models import Bounce, Pledge, Show, Waiter
-from campaign.queries.audience import LIVE, WAITS, list_returned
+from campaign.queries.audience import WAITS, list_returned
 from campaign.returned import explain
 
 
@@ -51,7 +51,7 @@ def list_unreachable(show: Show) -> tuple[Unreachable, ...]:
     returned = list_returned()
     if not returned:
         return ()
-    pledges = Pledge.objects.filter(show=show, state__in=LIVE).values_list("name", "email", "code")
+    pledges = Pledge.objects.filter(show=show, state__in=Pledge.LIVE).values_list("name", "email", "code")
     waiters = Waiter.objects.filter(edition__show=show, state__in=WAITS).values_list("name", "email")
     found = [Unreachable(*row) for row in pledges] + [Unreachable(*row, pledge_code="") for row in waiters]
     return tuple(one for one in found if one.email.casefold() in returned)

@@ -15,8 +15,6 @@ from campaign.queries.advice import list_open_pledges, what_to_do
 from campaign.queries.money import BACKER_ACCOUNTS
 from campaign.queries.standing import Standing, read_standing
 
-HELD, PAID = Pledge.State.HELD, Pledge.State.PAID
-
 
 @dataclass(frozen=True, slots=True)
 class SourceLine:
@@ -66,7 +64,7 @@ def _pledge_moves(show: Show) -> list[Move]:
     rows = show.pledges.values_list("state", "placed_at", "ended_at", *sums)
     for state, placed_at, ended_at, *parts in rows:
         moves.append(Move(placed_at.astimezone(show.zone).date(), pledged_minor=sum(parts)))
-        if state not in (HELD, PAID) and ended_at:
+        if state not in Pledge.LIVE and ended_at:
             moves.append(Move(ended_at.astimezone(show.zone).date(), pledged_minor=-sum(parts)))
     return moves
 
@@ -83,7 +81,7 @@ def _cash_moves(show: Show) -> list[Move]:
 def _band(show: Show, *, now: datetime) -> Band | None:
     if show.state != Show.State.OPEN or not show.opens_at <= now < show.closes_at:
         return None
-    live = show.pledges.filter(state__in=[HELD, PAID]).aggregate(n=Count("pk"), **_SUMS)
+    live = show.pledges.filter(state__in=Pledge.LIVE).aggregate(n=Count("pk"), **_SUMS)
     orders, total_minor = live.pop("n"), sum(minor or 0 for minor in live.values())
     elapsed = (now - show.opens_at) / (show.closes_at - show.opens_at)
     band = forecast(orders=orders, total_minor=total_minor, elapsed=elapsed)
@@ -100,7 +98,7 @@ _SUMS = {name: Sum(name) for name in ("prints_minor", "postage_minor", "gift_min
 
 
 def _sources(show: Show) -> tuple[SourceLine, ...]:
-    live = show.pledges.filter(state__in=[HELD, PAID]).order_by().values("source").annotate(n=Count("pk"), **_SUMS)
+    live = show.pledges.filter(state__in=Pledge.LIVE).order_by().values("source").annotate(n=Count("pk"), **_SUMS)
     came: dict[int | None, tuple[int, int]] = {}
     for source_pk, count, *sums in live.values_list("source", "n", *_SUMS):
         came[source_pk] = (count, sum(minor or 0 for minor in sums))

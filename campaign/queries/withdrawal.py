@@ -28,4 +28,4 @@ def read_withdrawal(pledge: Pledge) -> Withdrawal:
     if pledge.copies == 0 or region_of(pledge.address.get("country_code", "")) not in (Region.EU, Region.UK):
         return Withdrawal(is_offered=False, declared=None)
     declared = ChangeRequest.objects.filter(pledge=pledge, text=WORDS).first()
-    return Withdrawal(is_offered=pledge.state in (Pledge.State.HELD, Pledge.State.PAID), declared=declared)
+    return Withdrawal(is_offered=pledge.is_live, declared=declared)

@@ -15,7 +15,7 @@ from campaign.services.copies import give_back_copies
 from campaign.services.owing import lock_pledge, owe_rest, still_free
 from campaign.services.rows import each
 
-State, Live = Show.State, (Pledge.State.HELD, Pledge.State.PAID)
+State = Show.State
 KIND = "refunds"
 
 
@@ -50,7 +50,7 @@ def end_show(show: Show, *, words: str, now: datetime) -> Job:
     Show.objects.filter(pk=show.pk).update(
         state=State.CALLED_OFF, closed_at=show.closed_at or now, called_off_at=now, called_off_words=words[:500]
     )
-    orders = Pledge.objects.filter(show=show, state__in=Live).count()
+    orders = Pledge.objects.filter(show=show, state__in=Pledge.LIVE).count()
     is_busy = orders > 0 or Waiter.objects.filter(edition__show=show, state__in=Waiter.LIVE).exists()
     return Job.objects.create(
         show=show, kind=KIND, key=key, title=f"Ending {orders} order{'' if orders == 1 else 's'}", total=orders,
@@ -71,7 +71,7 @@ def end_orders(*, now: datetime, limit: int = 100) -> int:
     jobs = {job.show_id: job for job in Job.objects.filter(kind=KIND, show__state=State.CALLED_OFF)}
     if not jobs:
         return 0
-    live = Pledge.objects.filter(show__in=jobs, state__in=Live).order_by("pk")[:limit]
+    live = Pledge.objects.filter(show__in=jobs, state__in=Pledge.LIVE).order_by("pk")[:limit]
     ended = each(lambda pledge: _end(pledge, batch=jobs[pledge.show_id], now=now), live)
     ended += each(lambda pledge: _end(pledge, batch=jobs[pledge.show_id], now=now), _lapsed_with_money(jobs))
     _finish(jobs, now=now)
@@ -88,7 +88,7 @@ def _lapsed_with_money(jobs: dict[int, Job]) -> Iterator[Pledge]:
 @transaction.atomic(durable=True)
 def _end(pledge: Pledge, *, batch: Job, now: datetime) -> int:
     current = lock_pledge(pledge.pk)
-    was_live = current.state in Live
+    was_live = current.state in Pledge.LIVE
     if was_live:
         Pledge.objects.filter(pk=current.pk, state=current.state).update(state=Pledge.State.CANCELLED, ended_at=now)
         give_back_copies(current, now=now)
@@ -104,7 +104,7 @@ def _finish(jobs: dict[int, Job], *, now: datetime) -> None:
     """A job is done once no order of its show is alive, and nobody waits; jobs of long ago cost the sweep nothing."""
     if not any(job.state == Job.State.RUNNING for job in jobs.values()):
         return
-    busy = Pledge.objects.filter(show__in=jobs, state__in=Live).values("show")
+    busy = Pledge.objects.filter(show__in=jobs, state__in=Pledge.LIVE).values("show")
     running = Job.objects.filter(kind=KIND, show__in=jobs, state=Job.State.RUNNING).exclude(show__in=busy)
     waiting = Waiter.objects.filter(edition__show__in=jobs, state__in=Waiter.LIVE)
     running = running.exclude(show__in=waiting.values("edition__show"))

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import F, Q, QuerySet
 
 from campaign import processor
-from campaign.errors import TemporaryFailure
+from campaign.errors import TemporaryFailure, pause_after
 from campaign.models import CardPayment, ProcessorEvent
 from campaign.processor import AnsweredWithError
 from campaign.services.card_books import NOT_OURS, Finding, settle_dispute, settle_sent_back, settle_session
@@ -18,7 +18,6 @@ from campaign.services.card_payouts import settle_payout
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
 MAX_ATTEMPTS = 110  # with an hour between later ones more than four days
-LONGEST_PAUSE_S = 3600
 ENOUGH_S = 60.0  # for one round; the rest waits for the next
 
 
@@ -103,8 +102,9 @@ def _finish(event: ProcessorEvent, finding: Finding, *, now: datetime) -> None:
 
 
 def _put_off(event: ProcessorEvent, *, why: str, now: datetime) -> None:
-    pause = timedelta(seconds=min(LONGEST_PAUSE_S, 5 * 2 ** min(event.attempts, 10)))
-    _held(event).update(lease_until_at=now + pause, outcome=why[:300], is_trouble=event.attempts >= 5)
+    _held(event).update(
+        lease_until_at=now + pause_after(event.attempts), outcome=why[:300], is_trouble=event.attempts >= 5
+    )
 
 
 def _give_back(events: list[ProcessorEvent], *, now: datetime) -> None:

@@ -12,7 +12,6 @@ from campaign.queries.money import received_for
 from campaign.services.owing import lock_pledge
 
 State = OutboxMessage.State
-LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 NOT_OUT = (State.PENDING, State.STUCK, State.UNKNOWN)
 
 
@@ -50,10 +49,12 @@ def move_mail(*, pledge: Pledge, email: str, now: datetime) -> bool:
 
 def _check_limits(pledge: Pledge, *, email: str) -> None:
     """The new address counts as one person with the orders it has already, as if it had ordered itself."""
-    if pledge.state not in LIVE or email.casefold() == pledge.email.casefold():
+    if not pledge.is_live or email.casefold() == pledge.email.casefold():
         return
     for line in pledge.lines.select_related("edition"):
-        others = PledgeLine.objects.filter(edition=line.edition, pledge__email__iexact=email, pledge__state__in=LIVE)
+        others = PledgeLine.objects.filter(
+            edition=line.edition, pledge__email__iexact=email, pledge__state__in=Pledge.LIVE
+        )
         mine = pledge.lines.filter(edition=line.edition).aggregate(n=Sum("copies"))["n"]
         already = others.aggregate(n=Sum("copies"))["n"] or 0
         if already and already + mine > line.edition.limit_per_person:

@@ -16,7 +16,6 @@ from campaign.services.plans import touch_inputs
 from campaign.showfolder.rows import EditionRow
 
 PROOF = Copy.State.PROOF
-LIVE = (Pledge.State.HELD, Pledge.State.PAID)
 # Whole editions are printed on the show's own printer time.
 PLAN_INPUTS = {"width_mm", "height_mm", "size"}
 # Words and weights may be put right while the prints are packed; the rest is what people ordered.
@@ -130,7 +129,7 @@ def check_announced(show: Show, *, edition: Edition, size: int, width_mm: int, h
     if show.state != Show.State.DRAFT and size > edition.size:
         raise EditionIsLimited(title=edition.title, announced=edition.size, wanted=size)
     is_resized = (width_mm, height_mm) != (edition.width_mm, edition.height_mm)
-    if is_resized and edition.lines.filter(pledge__state__in=LIVE).exists():
+    if is_resized and edition.lines.filter(pledge__state__in=Pledge.LIVE).exists():
         raise NotReady(
             f"“{edition.title}” has been ordered in its size of {edition.width_mm} × {edition.height_mm} mm and keeps "
             "it. Nothing was changed."

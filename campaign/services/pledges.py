@@ -211,9 +211,7 @@ def _check_on_sale(editions: Sequence[Edition], *, show: Show, order: Order, now
 
 
 def _check_limits(editions: Sequence[Edition], *, email: str, wanted: Mapping[str, int]) -> None:
-    live = PledgeLine.objects.filter(
-        edition__in=editions, pledge__email__iexact=email, pledge__state__in=[State.HELD, State.PAID]
-    )
+    live = PledgeLine.objects.filter(edition__in=editions, pledge__email__iexact=email, pledge__state__in=Pledge.LIVE)
     ordered = dict(live.order_by().values_list("edition").annotate(n=Sum("copies")))
     for edition in editions:
         already = ordered.get(edition.pk, 0)

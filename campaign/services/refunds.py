@@ -1,11 +1,11 @@
 """Giving money back: what is owed is a row, what went is in the cash book. Not for working out sums: see owing."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db import transaction
 
 from campaign import mail
-from campaign.errors import NotInThisState
+from campaign.errors import NotInThisState, pause_after
 from campaign.models import Pledge, Refund
 from campaign.services.owing import AT_REST, OPEN, lock_pledge, make_room, owe_refund, owe_rest
 from campaign.services.payments import book_refund
@@ -15,7 +15,6 @@ __all__ = [
     "settle_owed", "settle_refund",
 ]  # fmt: skip
 State = Refund.State
-LONGEST_PAUSE_S = 3600
 
 
 @transaction.atomic(durable=True)
@@ -102,10 +101,9 @@ def fail_refund(*, refund: Refund, error: str, is_final: bool, now: datetime) ->
     Writes: Refund; `lease_until_at` is then the moment before which nobody tries again.
     Repeat: a sum that is done, called off or failed stays so.
     """
-    pause = timedelta(seconds=min(LONGEST_PAUSE_S, 5 * 2 ** min(refund.attempts, 10)))
     Refund.objects.filter(pk=refund.pk, state__in=(State.OWED, State.SENDING)).update(
         state=State.FAILED if is_final else State.OWED,
-        lease_until_at=None if is_final else now + pause,
+        lease_until_at=None if is_final else now + pause_after(refund.attempts),
         last_error=error[:300],
     )
     return Refund.objects.get(pk=refund.pk)

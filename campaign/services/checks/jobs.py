@@ -14,7 +14,7 @@ def check_jobs() -> Finding:
 
 
 def _jobs() -> Iterator[str | None]:
-    live = (Pledge.State.HELD, Pledge.State.PAID)
+    live = Pledge.LIVE
     alive = set(Pledge.objects.filter(show__state="called_off", state__in=live).values_list("show", flat=True))
     for job in Job.objects.all().iterator():
         if job.is_over != (job.finished_at is not None):

@@ -13,7 +13,7 @@ from campaign.services.card_books import settle_session
 from campaign.services.card_events import apply_events, take_event
 from campaign.services.card_refunds import send_due_refunds
 from campaign.services.cards import begin_card_payment
-from campaign.services.owing import owe_refund
+from campaign.services.owing import owe_refund, promised_back
 from campaign.services.refunds import retry_refund
 from tests.builders import NOW, make_draft, place
 from tests.card_stand_in import StandIn
@@ -308,7 +308,11 @@ def test_a_refund_that_comes_back_later_is_money_received_again(paid, stand_in):
     assert read_balances(paid.pledge.show)[Account.PROCESSOR] == stand_in.balance()
     assert ProcessorEvent.objects.filter(kind="refund.failed", is_trouble=True).exists()
     assert send_due_refunds(now=NOW + timedelta(hours=1)) == 0
-    assert state_of(refund) == "done"
+    # It never arrived, so it is still the backer's: by a row of its own that waits for the artist.
+    assert state_of(refund) == "called_off"
+    again = Refund.objects.exclude(pk=refund.pk).get()
+    assert (again.state, again.amount_minor) == ("failed", refund.amount_minor)
+    assert promised_back(paid.pledge) == refund.amount_minor
 
 
 def test_a_refund_begun_at_the_processor_is_booked_once(paid, stand_in):
