@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from email import policy
 from functools import lru_cache
 
-_PLAIN_WIDTH = 76  # with the name; longer values are folded by the standard library
+_WIDEST = 998  # octets of a line (RFC 5322, 2.1.1); 78 are advised, but an address on the web must not be broken
 
 
 def compose(*, headers: Mapping[str, str], text: str, html: str, boundary: str) -> bytes:
@@ -42,7 +42,8 @@ def header(name: str, value: str) -> bytes:
     >>> header("Subject", "Tideline: €49.90")
     b'Subject: Tideline: =?utf-8?b?4oKs?=49.90\\r\\n'
     """
-    if value.isascii() and value.isprintable() and len(name) + len(value) + 2 <= _PLAIN_WIDTH:
+    # ASCII goes out as it is: folded, a long address would be encoded, and nobody could follow it any more.
+    if value.isascii() and value.isprintable() and len(name) + len(value) + 2 <= _WIDEST:
         return f"{name}: {value}\r\n".encode("ascii")
     return _folded(name, value)
 

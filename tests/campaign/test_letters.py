@@ -62,3 +62,8 @@ def test_sender_with_a_name_in_other_letters_keeps_its_address():
 )
 def test_domain_in_other_letters_is_sent_in_its_ascii_form(address, sent):
     assert ascii_address(address) == sent
+
+
+def test_long_address_stays_one_word():
+    link = f"<https://studio.example/u/{'x' * 300}/>"
+    assert header("List-Unsubscribe", link) == f"List-Unsubscribe: {link}\r\n".encode()
