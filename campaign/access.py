@@ -80,10 +80,14 @@ def get_show_for_helper(user: Any, code: str) -> Show:
     return show
 
 
-def get_show_for_visitor(code: str) -> Show:
-    """A show that was published. Raises: Http404 while it is being prepared."""
-    shows = Show.objects.select_related("fixed_plan__run").exclude(state=Show.State.DRAFT)
-    show: Show | None = shows.filter(code=code).first()
+def get_show_for_visitor(code: str, *, with_plan: bool = False) -> Show:
+    """
+    A show that was published. Raises: Http404 while it is being prepared.
+
+    `with_plan` reads along the plan that a closed show was fixed to.
+    """
+    shows = Show.objects.select_related("fixed_plan__run") if with_plan else Show.objects
+    show: Show | None = shows.exclude(state=Show.State.DRAFT).filter(code=code).first()
     if show is None:
         raise Http404
     return show

@@ -163,6 +163,7 @@ def format_round(minor: int, *, currency: str, locale: str = "en") -> str:
     return _written(minor, currency=currency, locale=locale, digits=digits if minor % 10**digits else 0)
 
 
+@lru_cache(maxsize=4096)  # a page says the same few sums again and again, and so do its mails
 def _written(minor: int, *, currency: str, locale: str, digits: int) -> str:
     pattern, found = _pattern(locale, digits)
     value = Decimal(minor).scaleb(-currency_digits(currency))

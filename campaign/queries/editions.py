@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
-from django.db.models import Count, IntegerField, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from campaign.measures.weights import format_weight
@@ -13,10 +13,15 @@ from campaign.models import Copy, Edition, Show, Waiter, free_to_take
 
 def with_stock(editions: QuerySet[Edition]) -> QuerySet[Edition]:
     """Each edition with `copies_free`, those that can be ordered now, and `people_waiting` for one to come back."""
-    line = Waiter.objects.filter(edition=OuterRef("pk"), state=Waiter.State.WAITING).order_by().values("edition")
-    waiting = Subquery(line.annotate(n=Count("pk")).values("n"), output_field=IntegerField())
-    free = Count("copies", filter=free_to_take("copies__"))
-    return editions.annotate(copies_free=free, people_waiting=Coalesce(waiting, 0))
+    free = Copy.objects.filter(free_to_take())
+    waiting = Waiter.objects.filter(state=Waiter.State.WAITING)
+    return editions.annotate(copies_free=_count_of(free), people_waiting=_count_of(waiting))
+
+
+def _count_of(rows: QuerySet[Any]) -> Coalesce:
+    """How many of `rows` belong to the edition: counted by themselves, since joined they would multiply each other."""
+    own = rows.filter(edition=OuterRef("pk")).order_by().values("edition").annotate(n=Count("pk")).values("n")
+    return Coalesce(Subquery(own, output_field=IntegerField()), 0)
 
 
 def count_free(show: Show) -> int:
@@ -26,8 +31,8 @@ def count_free(show: Show) -> int:
 
 def list_editions(show: Show) -> list[Edition]:
     """The editions, each with its stock and `copies_taken`. One query."""
-    taken = Count("copies", filter=~Q(copies__state__in=[Copy.State.FREE, Copy.State.PROOF]))
-    return list(with_stock(show.editions.all()).annotate(copies_taken=taken))
+    taken = Copy.objects.exclude(state__in=[Copy.State.FREE, Copy.State.PROOF])
+    return list(with_stock(show.editions.all()).annotate(copies_taken=_count_of(taken)))
 
 
 _FIELDS = (

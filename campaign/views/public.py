@@ -31,7 +31,7 @@ def front(request: HttpRequest) -> HttpResponse:
 @require_safe
 def show(request: HttpRequest, show_code: str) -> HttpResponse:
     """The page of a show."""
-    page = read_public_page(access.get_show_for_visitor(show_code), now=timezone.now())
+    page = read_public_page(access.get_show_for_visitor(show_code, with_plan=True), now=timezone.now())
     address = public_link("campaign:show", page.show.code)
     context = {
         "page": page,
