@@ -11,7 +11,7 @@ import re
 import time
 import uuid
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -21,12 +21,14 @@ from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from campaign.access import make_news_token, make_pledge_token
-from campaign.models import OutboxMessage, Pledge, Update
+from campaign.access import make_list_news_token, make_news_token, make_place_token, make_pledge_token
+from campaign.models import OutboxMessage, Pledge, Update, Waiter
 from campaign.queries.basket import LineWish
+from campaign.services.accounts import begin_factor
+from campaign.services.late_notices import send_late_notice
 from campaign.services.plans import refresh_staircase
-from campaign.services.pledges import Order, place_pledge
-from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, add_small_edition, make_draft
+from campaign.services.pledges import Order, cancel_pledge, place_pledge
+from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, add_small_edition, make_draft, place, wait
 from tests.campaign.views.order_flow import GIFT, ORDER
 from tests.faults import nasty
 from tests.faults.forms_on_pages import Form, read_page
@@ -53,7 +55,7 @@ PARTS = {
 LEAST_OF_ADDRESSES, LEAST_OF_PRINTED = 3_500, 600
 # What takes a thing away, or ends the campaign or the visit: little could be looked at afterwards.
 ENDS = re.compile("take-|call-off|close/|cancel|sign-out|end/|forget|second-factor")
-EACH = 8  # texts typed into one field alone
+EACH = 6  # texts typed into one field alone
 assert sum(least for _, least in PARTS.values()) + LEAST_OF_ADDRESSES + LEAST_OF_PRINTED >= 20_000
 
 
@@ -65,7 +67,7 @@ def part_of(path: str) -> str:
 @pytest.fixture
 def draft(db: None) -> Any:
     """An open show of two works in one size: an edit that is taken is followed by a search for the best shows."""
-    draft = make_draft(state="open")
+    draft = make_draft(state="open", cancel_until_on=date(2026, 3, 9))  # over, so that a change is asked for
     draft.works.exclude(code__in=["w01", "w02"]).delete()
     for work in draft.works.all():
         work.sizes.exclude(code="400x300").delete()
@@ -76,11 +78,15 @@ def draft(db: None) -> Any:
 
 @pytest.fixture
 def things(draft: Any) -> dict[str, Any]:
-    """One of each thing, and an order with a present for a friend."""
+    """One of each thing, an order with a present for a friend, an offer to who waited, a notice of late posting."""
     things = make_things(draft)
     lines = (LineWish("harbour", 1), LineWish("pocket", 1, "Bo Sample", dict(LONDON_ADDRESS)))
     order = Order(name="Kim", email="kim@example.org", way="transfer", lines=lines, address=dict(BERLIN_ADDRESS))
     place_pledge(show=draft, request_key=uuid.uuid4(), order=order, now=NOW)
+    others = [place(draft, edition_code="pocket") for _ in range(2)]
+    things["place"] = wait(draft, edition_code="pocket").code
+    cancel_pledge(pledge=others[0], by_backer=False, now=NOW)
+    send_late_notice(show=draft, request_key=uuid.uuid4(), new_on=date(2026, 9, 1), reason="Paper is late.", now=NOW)
     return things
 
 
@@ -93,11 +99,13 @@ def clock() -> Iterator[Any]:
 
 @pytest.fixture
 def attack(ada: Any, draft: Any, things: dict[str, Any], clock: Any) -> Iterator[Attack]:
-    """Signed in as the artist, and with the cookie of the backer who ordered for a friend too."""
+    """Signed in as the artist, with the cookies of the backer who ordered for a friend and of who waited too."""
     client = PlainClient(raise_request_exception=False)
     client.force_login(ada)
-    link = reverse("campaign:pledge_link", args=[make_pledge_token(friendly_order())])
-    client.cookies.update(client.get(link).cookies)
+    begin_factor(user=ada)  # not confirmed, so nothing is asked for it; its page has a form now
+    place = make_place_token(Waiter.objects.get(code=things["place"]))
+    for name, token in (("pledge_link", make_pledge_token(friendly_order())), ("place_link", place)):
+        client.cookies.update(client.get(reverse(f"campaign:{name}", args=[token])).cookies)
     attack = Attack(client)
     with attack.going_on():
         yield attack
@@ -114,7 +122,10 @@ def pages(draft: Any, things: dict[str, Any]) -> Iterator[str]:
     order, my = reverse("campaign:order", args=[draft.code]), reverse("campaign:my_pledge", args=[pledge.code])
     yield from ("/", reverse("campaign:show", args=[draft.code]), reverse("campaign:send_link", args=[draft.code]))
     yield from (f"{order}?country=DE", f"{order}?country=GB&friend=DE", f"{order}?what=gift&from=card")
-    yield from (my, f"{my}address/", f"{my}friend/1/address/", f"{my}cancel/")
+    yield from (my, f"{my}address/", f"{my}friend/1/address/", f"{my}cancel/", f"{my}late/", f"{my}withdraw/")
+    place = reverse("campaign:my_place", args=[things["place"]])
+    yield from (place, f"{place}order/?country=DE", f"{place}leave/")
+    yield reverse("campaign:waiting_list", args=[draft.code, "pocket"])
     yield from (
         reverse("campaign:unsubscribe", args=[make_news_token(pledge)]),
         f"{reverse('campaign:sign_in')}?next=/",
@@ -122,6 +133,7 @@ def pages(draft: Any, things: dict[str, Any]) -> Iterator[str]:
     for _, url, methods in addresses(draft, things):
         if "GET" in methods:
             yield url
+    yield f"{reverse('campaign:works', args=[draft.code])}?as=table"
     yield from map(reverse, DOORS)
 
 
@@ -219,20 +231,37 @@ def public_addresses(draft: Any) -> Iterator[tuple[str, str, tuple[str, ...]]]:
     """Name, address and methods of every page that needs no sign-in."""
     pledge, update = friendly_order(), Update.objects.get()
     show, code, news = [draft.code], [pledge.code], [make_news_token(pledge)]
+    waiter = Waiter.objects.get(edition__code="pocket")
+    place = [waiter.code]
     for name, args in (
         ("front", []), ("healthz", []), ("readyz", []), ("metrics", []), ("show", show), ("my_pledge", code),
         ("my_bill", code), ("my_card_back", code), ("update", [draft.code, update.code]), ("calendar", ["x" * 20]),
         ("pledge_link", [make_pledge_token(pledge)]), ("art", ["0" * 64]), ("thumbnail", ["0" * 64]),
-        ("news_archive", show), ("news_feed", show),
+        ("news_archive", show), ("news_feed", show), ("my_place", place), ("place_link", [make_place_token(waiter)]),
     ):  # fmt: skip
         yield f"campaign:{name}", reverse(f"campaign:{name}", args=args), GET
     for name, args in (
         ("order", show), ("send_link", show), ("my_address", code), ("my_friend_address", [pledge.code, 1]),
-        ("my_cancel", code), ("unsubscribe", news), ("sign_in", []),
+        ("my_cancel", code), ("unsubscribe", news), ("sign_in", []), ("my_request", code), ("my_late", code),
+        ("my_withdrawal", code), ("waiting_list", [draft.code, "pocket"]), ("order_kept", place),
+        ("leave_place", place), ("unsubscribe_waiter", [make_list_news_token(waiter)]),
     ):  # fmt: skip
         yield f"campaign:{name}", reverse(f"campaign:{name}", args=args), FORM
-    for name, args in (("my_card", code), ("sign_out", []), ("card_messages", [])):
+    for name, args in (("my_card", code), ("sign_out", []), ("card_messages", []), ("ask_again", place)):
         yield f"campaign:{name}", reverse(f"campaign:{name}", args=args), ACT
+
+
+def test_the_sign_in_takes_anything_and_leads_nowhere_else(ada: Any, draft: Any, clock: Any) -> None:
+    started, attack = time.perf_counter(), Attack(PlainClient(raise_request_exception=False))
+    url = reverse("campaign:sign_in")
+    with attack.going_on():
+        [form] = attack.find_forms(f"{url}?next=/studio/")
+        attack.type_into(form, each=EACH)
+        form.values |= {"username": "ada", "password": "a long enough password"}
+        for text in nasty.TEXTS:
+            attack.submit(form, {"next": text}, turn=0, what=f"next {text[:40]!r}")
+        attack.bend_query(url, "next")
+    conclude("sign-in", attack, least=250, started=started)
 
 
 def test_rooms_of_a_printed_show_take_anything(ada: Any, draft: Any) -> None:
