@@ -64,8 +64,9 @@ def delete_wall(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 
 def _wall(request: HttpRequest, *, show: Any, wall: Any, start: dict[str, Any]) -> HttpResponse:
     areas = [{n: getattr(a, n) for n in BlockedRows.form.base_fields} for a in wall.blocked_areas.all()] if wall else []
-    form = WallForm(request.POST or None, show=show, initial=start)
-    rows = BlockedRows(request.POST or None, show=show, prefix="areas", initial=areas)
+    sent = request.POST if request.method == "POST" else None
+    form = WallForm(sent, show=show, initial=start)
+    rows = BlockedRows(sent, show=show, prefix="areas", initial=areas)
     drawn: Any = ()
     typed = None
     if "more" in request.POST:

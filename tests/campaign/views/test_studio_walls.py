@@ -116,3 +116,10 @@ def test_a_drawing_asked_for_with_nothing_at_all_is_a_sentence(ada_client, show)
     answer = ada_client.post(reverse("campaign:draw_wall", args=["tideline"]), {})
     assert answer.status_code == 200
     assert "drawn once" in answer.content.decode()
+
+
+def test_a_wall_sent_with_nothing_at_all_is_asked_for(ada_client, show):
+    for name, args in (("new_wall", ["tideline"]), ("wall", ["tideline", "north"])):
+        answer = ada_client.post(reverse(f"campaign:{name}", args=args), {})
+        assert answer.status_code == 200
+        assert answer.context["form"].errors
