@@ -55,7 +55,7 @@ class Attack:
 
     @contextmanager
     def going_on(self) -> Iterator[None]:
-        """Listens for what is raised; a database as strict as the strictest; refusals by the thousand are not logged."""
+        """Hears what is raised, on a database as strict as the strictest; refusals by the thousand are not logged."""
         got_request_exception.connect(self._note)
         logging.disable(logging.CRITICAL)
         try:
