@@ -8,7 +8,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
-from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_GET, require_http_methods
 
 from campaign import access
@@ -19,7 +18,7 @@ from campaign.queries.my_order import read_my_order
 from campaign.queries.order_lines import Friend, find_friend
 from campaign.queries.order_terms import list_countries
 from campaign.queries.postage import is_way_offered
-from campaign.services import destinations, pledges, updates
+from campaign.services import destinations, pledges
 from campaign.views.paying import payment_codes
 from campaign.views.visits import get_visited, link_needed, open_visit
 
@@ -125,15 +124,3 @@ def my_cancel(request: HttpRequest, code: str) -> HttpResponse:
             messages.error(request, refused.sentence)
         return redirect("campaign:my_pledge", code=code)
     return render(request, "campaign/public/my_cancel.html", _context(pledge, now=timezone.now()))
-
-
-@never_cache
-@csrf_exempt  # RFC 8058: a mail program posts here, without a cookie and without our token
-@require_http_methods(["GET", "POST"])
-def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
-    """A page that asks; a POST ends the news, from the page's button or straight from a mail program."""
-    pledge = access.get_pledge_by_news_token(token)
-    if request.method == "POST":
-        updates.stop_news(pledge=pledge, now=timezone.now())
-    context = {"show": pledge.show, "studio": access.get_studio(), "is_done": request.method == "POST"}
-    return render(request, "campaign/public/unsubscribe.html", context)
