@@ -4,7 +4,7 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import fields, replace
 from functools import lru_cache
 from typing import Any
 
@@ -155,10 +155,10 @@ def dump_request(request: PlanRequest) -> dict[str, Any]:
 
 def _plain(value: Any) -> Any:
     """Values as JSON has them; `dataclasses.asdict` copies every number as well, which takes much longer."""
+    if value is None or isinstance(value, int | str):  # nearly all of them
+        return value
     if isinstance(value, tuple):
         return [_plain(one) for one in value]
-    if not is_dataclass(value):
-        return value
     return {name: _plain(getattr(value, name)) for name in _names_of(value.__class__)}
 
 
