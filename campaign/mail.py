@@ -25,6 +25,16 @@ def public_link(name: str, *args: str) -> str:
     return f"{settings.PUBLIC_URL}{reverse(name, args=args)}"
 
 
+def be_ready(name: str) -> None:
+    """
+    Load what a process's first mail `name` would load: all pages, to know their addresses, and its templates.
+
+    Seconds that first time, nothing afterwards; to be spent before a lock is taken, not while others wait for it.
+    """
+    public_link("campaign:front")
+    outbox.load_templates(name)
+
+
 def pledge_context(pledge: Pledge, *, studio: Studio | None = None, order: OrderLines | None = None) -> dict[str, Any]:
     """What every mail about an order may say; `studio` and `order` are read where they are not at hand."""
     return {

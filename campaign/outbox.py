@@ -19,7 +19,7 @@ from django.core.mail import EmailMessage, get_connection
 from django.core.mail.backends.smtp import EmailBackend
 from django.db import DatabaseError, connection, transaction
 from django.db.models import F, Q, QuerySet
-from django.template.loader import render_to_string
+from django.template.loader import get_template, render_to_string
 from django.utils import timezone
 
 from campaign.errors import TemporaryFailure, pause_after
@@ -53,6 +53,12 @@ class RecipientRefused(TemporaryFailure):
 
 class ServerAway(TemporaryFailure):
     """The mail server takes no mail at all just now; says nothing against the message it was met with."""
+
+
+def load_templates(name: str) -> None:
+    """Parse the templates of a mail, unless this process has them."""
+    for kind in ("subject", "txt", "html"):
+        get_template(f"mail/{name}.{kind}")
 
 
 def render(

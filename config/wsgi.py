@@ -15,5 +15,6 @@ application = Front(get_wsgi_application(), seconds=settings.PAGE_SECONDS)
 # What is loaded by now stays until the process ends. Out of the collector's sight it is not walked through again and
 # again while somebody waits; with the pages loaded first, that is nearly everything.
 import_module(settings.ROOT_URLCONF)
+import_module("campaign.mail").be_ready("pledge_placed")
 gc.collect()
 gc.freeze()

@@ -45,6 +45,7 @@ from campaign.services.on_sale import check_open, check_window
 from campaign.services.owing import lock_pledge, owe_rest
 from campaign.services.rows import each
 from campaign.services.sources import find_source
+from campaign.services.turns import in_turn
 
 State = Pledge.State
 FIRST_REST = timedelta(days=1)  # no reminder sooner after the order, however short the hold
@@ -106,7 +107,8 @@ def place_pledge(
             _refuse_sold_out(show, codes=order.copies_of, now=now)
     ahead = _read_ahead(show, order=order, terms=terms)
     try:
-        return _place(ahead, request_key=request_key, order=order, now=now, waiter=waiter)
+        with in_turn():
+            return _place(ahead, request_key=request_key, order=order, now=now, waiter=waiter)
     except (IntegrityError, Refusal):
         # Of two identical submits at once the other one won: its pledge is the answer to both.
         known = _find_known(request_key)
@@ -141,6 +143,7 @@ class _Ahead:
 
 
 def _read_ahead(show: Show, *, order: Order, terms: OrderTerms | None) -> _Ahead:
+    mail.be_ready("pledge_placed")
     tables = terms.tables if terms else None
     return _Ahead(
         show_pk=show.pk,

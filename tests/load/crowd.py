@@ -12,6 +12,7 @@ import sys
 import threading
 import time
 import uuid
+from importlib import import_module
 from pathlib import Path
 
 import django
@@ -67,7 +68,8 @@ def all_at_once(show: Show, *, count: int, key: uuid.UUID) -> list[dict[str, obj
 
 
 def main(go: str, name: str, count: str, key: str = "") -> None:
-    """Get ready, wait, order, report."""
+    """Get ready as a web process does, wait, order, report."""
+    import_module("config.wsgi")
     show = Show.objects.get(code="tideline")
     Path(f"{go}.{name}").touch()
     while not Path(go).exists():
