@@ -7,35 +7,45 @@ Stated limits: every form and every address of the site, every field with every 
 echoes on pages and in mails. Runs in parts, so that `-n 2` shares them out: under six minutes on two idle cores.
 """
 
+import contextlib
+import itertools
+import json
 import re
 import time
 import uuid
 from collections.abc import Iterator
 from datetime import date, timedelta
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 import time_machine
+from django.db import connection
 from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from campaign.access import make_list_news_token, make_news_token, make_place_token, make_pledge_token
+from campaign.errors import Refusal
 from campaign.models import OutboxMessage, Pledge, Update, Waiter
 from campaign.queries.basket import LineWish
 from campaign.services.accounts import begin_factor
 from campaign.services.late_notices import send_late_notice
 from campaign.services.plans import refresh_staircase
 from campaign.services.pledges import Order, cancel_pledge, place_pledge
+from campaign.services.shows import import_show
+from campaign.showfolder.folder import read_show_folder
 from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, add_small_edition, make_draft, place, wait
 from tests.campaign.views.order_flow import GIFT, ORDER
 from tests.faults import nasty
 from tests.faults.forms_on_pages import Form, read_page
-from tests.faults.hostile import Attack, PlainClient, name_of, raw_in
+from tests.faults.hostile import Attack, PlainClient, as_strict_as_postgresql, name_of, raw_in
 from tests.fulfilment.scene import LATER, show_with_parcels
 from tests.reliability import record
+from tests.showfolders import SETTINGS, TABLES, write_folder
 from tests.studio_pages import ACT, DOORS, FORM, GET, addresses, make_things, url_names
+from tests.undone import undone
 
 pytestmark = [pytest.mark.faults, pytest.mark.timeout(900)]
 
@@ -56,6 +66,7 @@ LEAST_OF_ADDRESSES, LEAST_OF_PRINTED = 3_500, 600
 # What takes a thing away, or ends the campaign or the visit: little could be looked at afterwards.
 ENDS = re.compile("take-|call-off|close/|cancel|sign-out|end/|forget|second-factor")
 EACH = 6  # texts typed into one field alone
+PER_CELL = 4  # texts in the place of one cell of a show folder
 assert sum(least for _, least in PARTS.values()) + LEAST_OF_ADDRESSES + LEAST_OF_PRINTED >= 20_000
 
 
@@ -295,3 +306,42 @@ def test_a_show_made_of_markup_stays_text(attack: Attack, draft: Any, things: di
         assert not list(raw_in(mail.html.encode())), mail.name
     assert taken > 50, "hardly any form took it, so this shows nothing"
     conclude("stored markup", attack, least=100, started=started, stored=taken)
+
+
+def test_a_show_folder_takes_anything(draft: Any, tmp_path: Path) -> None:
+    """One cell of a table at a time, and the settings line by line; what is not refused is imported, and undone."""
+    started, tried, stored = time.perf_counter(), 0, 0
+    texts = itertools.cycle(nasty.TEXTS)
+    for tables in spoilt_folders(texts):
+        folder = write_folder(tmp_path, **tables)
+        read = read_show_folder(folder)
+        tried += 1
+        assert read.ok or all(verdict.sentence for verdict in read.refusals), tables
+        if read.ok:
+            with undone(), connection.execute_wrapper(as_strict_as_postgresql), contextlib.suppress(Refusal):
+                import_show(folder=read, now=NOW)
+                stored += 1
+    record(
+        "5 hostile input, show folders", folders=tried, imported=stored, seconds=round(time.perf_counter() - started),
+        processor_seconds=round(time.process_time()),
+    )  # fmt: skip
+    assert tried >= 300
+    assert stored
+
+
+def spoilt_folders(texts: Iterator[str]) -> Iterator[dict[str, str]]:
+    """Tables and settings of a folder with one text in the place of what stood there; each place gets several."""
+    for name, table in TABLES.items():
+        heading, first, *others = table.splitlines()
+        mark = ";" if ";" in heading else ","
+        cells = first.split(mark)
+        for at in [*range(len(cells))] * PER_CELL:
+            quoted = '"' + next(texts).replace('"', '""') + '"'
+            row = mark.join([*cells[:at], quoted, *cells[at + 1 :]])
+            yield {name: "\n".join([heading, row, *others]) + "\n"}
+    lines = SETTINGS.splitlines()
+    for at, line in enumerate(lines):
+        key, equals, _ = line.partition(" = ")
+        for text in itertools.islice(texts, PER_CELL if equals else 0):
+            spoilt = f"{key} = {json.dumps(text)}"
+            yield {"settings": "\n".join([*lines[:at], spoilt, *lines[at + 1 :]]) + "\n"}
