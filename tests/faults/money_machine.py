@@ -7,61 +7,43 @@ every act the rows must say the same; at the end of a run every check of `manage
 
 import uuid
 from collections import Counter
-from dataclasses import dataclass, field
 from datetime import timedelta
 
 from django.db import transaction
 from django.db.models import Sum
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from hypothesis.stateful import initialize, invariant, precondition, rule
 
 from campaign.errors import (
-    BookedOtherwise,
     CampaignNotOpen,
     NotEnoughCopies,
     NotInThisState,
     OverLimit,
     TooLateToChange,
 )
-from campaign.models import Account, CashEntry, Copy, Edition, OutboxMessage, Pledge, Refund, Show
+from campaign.models import Account, CashEntry, Copy, Edition, OutboxMessage, Pledge, Show
 from campaign.queries.money import read_balances, read_money, received_for
 from campaign.services import checks
 from campaign.services.campaigns import close_campaign
 from campaign.services.destinations import change_address
-from campaign.services.payments import correct_entry, record_other_money, record_payment
 from campaign.services.plans import refresh_staircase
 from campaign.services.pledges import LineWish, cancel_pledge, lapse_due_holds, remind_due_holds
-from campaign.services.refunds import call_off_refund, give_back, owe_rest, settle_refund
 from fulfilment.services import checks as parcel_checks
 from fulfilment.services.production import tick_printed, untick_printed
 from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, make_draft, place
+from tests.faults.machine_model import PICK, WAYS, Known, fired
+from tests.faults.money_acts import MoneyActs
 
 COPIES, SMALL = 7, 4  # few, so that they run out
-PICK = st.integers(0, 10_000)
-WAYS = st.sampled_from(["transfer", "cheque", "cash"])
 SELDOM = st.sampled_from(
     [
         "pay late", "pay part", "pay again", "correct", "cancel paid", "owe", "settle", "call off", "give back",
-        "printing", "close",
+        "printing", "close", "an offer is taken", "an offer is left", "an offer lapses",
     ]
 )  # fmt: skip
-fired: Counter[str] = Counter()
 
 
-@dataclass
-class Known:
-    """What the model knows of one order."""
-
-    pledge: Pledge
-    key: uuid.UUID
-    total: int
-    copies: Counter[str] = field(default_factory=Counter)
-    state: str = "held"
-    received: int = 0
-    payments: list[tuple[str, int, str]] = field(default_factory=list)
-
-
-class MoneyMachine(RuleBasedStateMachine):
+class MoneyMachine(MoneyActs):
     """See the module."""
 
     def __init__(self) -> None:
@@ -81,6 +63,7 @@ class MoneyMachine(RuleBasedStateMachine):
             set_aside_bp=set_aside,
             hold_days=2,
             reminder_days=1,
+            offer_hours=20,
         )
         small = Edition.objects.create(
             show=self.show, code="small", title="Small", width_mm=148, height_mm=105, size=SMALL, price_minor=1_200,
@@ -95,14 +78,6 @@ class MoneyMachine(RuleBasedStateMachine):
         self.is_open = True
 
     # --- what may happen
-
-    def free(self, code: str) -> int:
-        taken = sum(known.copies[code] for known in self.orders if known.state in ("held", "paid"))
-        return self.sizes[code] - taken
-
-    def some(self, pick: int, *states: str) -> Known | None:
-        fitting = [known for known in self.orders if not states or known.state in states]
-        return fitting[pick % len(fitting)] if fitting else None
 
     @rule(harbour=st.integers(0, 3), small=st.integers(0, 2), gift=st.sampled_from([0, 500, 1_999]), way=WAYS)
     def place(self, harbour: int, small: int, gift: int, way: str) -> None:
@@ -127,17 +102,15 @@ class MoneyMachine(RuleBasedStateMachine):
         lines = tuple(LineWish(code, n) for code, n in wanted.items())
         more = {} if lines else {"address": {}, "lines": ()}
         changes = {"gift_minor": gift, "way": way, "lines": lines, **more}
-        is_taking = self.is_open and self.now < self.show.closes_at
-        can = is_taking and all(self.free(code) >= n for code, n in wanted.items())
+        can = self.takes_orders and self.can_take(wanted)
         try:
             pledge = place(self.show, now=self.now, request_key=key, **changes)
         except NotEnoughCopies:
-            # "None left" is said without asking whether orders are still taken.
-            assert not can and (is_taking or any(self.free(code) == 0 for code in wanted))
+            assert not can and self.takes_orders
             fired["place, too few copies"] += 1
             return
         except CampaignNotOpen:
-            assert not is_taking
+            assert not self.takes_orders
             fired["place, closed"] += 1
             return
         assert can
@@ -163,80 +136,6 @@ class MoneyMachine(RuleBasedStateMachine):
             fired["place, over the limit"] += 1
         else:
             raise AssertionError("four copies for one person")
-
-    def waiting(self) -> list[Known]:
-        return [known for known in self.orders if known.state == "held"]
-
-    @precondition(lambda self: self.waiting())
-    @rule(pick=PICK, way=WAYS, fee=st.sampled_from([0, 35]))
-    def pay_all(self, pick: int, way: str, fee: int) -> None:
-        self._pay_one_of(self.waiting(), pick=pick, share="all", way=way, fee=fee)
-
-    @precondition(lambda self: self.waiting())
-    @rule(pick=PICK, way=WAYS)
-    def pay_part(self, pick: int, way: str) -> None:
-        self._pay_one_of(self.waiting(), pick=pick, share="part", way=way, fee=0)
-
-    @precondition(lambda self: self.orders)
-    @rule(pick=PICK, way=WAYS)
-    def pay_over(self, pick: int, way: str) -> None:
-        self._pay_one_of(self.waiting() or self.orders, pick=pick, share="over", way=way, fee=0)
-
-    @precondition(lambda self: self.orders)
-    @rule(pick=PICK, way=WAYS)
-    def pay_whatever_it_is(self, pick: int, way: str) -> None:
-        self._pay_one_of(self.orders, pick=pick, share="one", way=way, fee=0)
-
-    def unpaid(self) -> list[Known]:
-        return [known for known in self.orders if known.state == "held" and known.received <= 0]
-
-    @precondition(lambda self: self.unpaid() or any(known.state == "lapsed" for known in self.orders))
-    @rule(pick=PICK, way=WAYS)
-    def pay_late(self, pick: int, way: str) -> None:
-        if self.unpaid():
-            self.time_passes(hours=70)
-        lapsed = [known for known in self.orders if known.state == "lapsed"]
-        self._pay_one_of(lapsed, pick=pick, share="all", way=way, fee=0)
-        fired["pay late"] += 1
-
-    def _pay_one_of(self, fitting: list[Known], *, pick: int, share: str, way: str, fee: int) -> None:
-        known = fitting[pick % len(fitting)]
-        missing = max(1, known.total - known.received)
-        amount = {"all": missing, "part": max(1, missing // 2), "over": missing + 333, "one": 1}[share]
-        fee = min(fee, amount)
-        key = f"m{len(self.entries)}-{uuid.uuid4().hex[:8]}"
-        self._pay(known, key=key, amount=amount, way=way, fee=fee)
-        known.payments.append((key, amount, way))
-        fired[f"pay {share}"] += 1
-
-    def _pay(self, known: Known, *, key: str, amount: int, way: str, fee: int) -> None:
-        can_return = all(self.free(code) >= n for code, n in known.copies.items())
-        record_payment(
-            pledge=known.pledge, key=key, amount_minor=amount, fee_minor=fee, way=way, happened_on=self.now.date(),
-            now=self.now,
-        )  # fmt: skip
-        known.received += amount
-        self.bank_in += amount - fee
-        self.costs += fee
-        self.entries.append(CashEntry.objects.get(key=f"payment:{key}"))
-        if known.received >= known.total and (known.state == "held" or (known.state == "lapsed" and can_return)):
-            known.state = "paid"
-
-    @precondition(lambda self: any(known.payments for known in self.orders))
-    @rule(pick=PICK, more=st.sampled_from([0, 5]))
-    def pay_the_same_again(self, pick: int, more: int) -> None:
-        paid = [known for known in self.orders if known.payments]
-        known = paid[pick % len(paid)]
-        key, amount, way = known.payments[pick % len(known.payments)]
-        try:
-            record_payment(
-                pledge=known.pledge, key=key, amount_minor=amount + more, fee_minor=0, way=way,
-                happened_on=self.now.date(), now=self.now,
-            )  # fmt: skip
-            assert more == 0
-        except BookedOtherwise:
-            assert more
-        fired["pay again"] += 1
 
     @precondition(lambda self: self.orders)
     @rule(pick=PICK, by_backer=st.booleans())
@@ -265,65 +164,6 @@ class MoneyMachine(RuleBasedStateMachine):
         fired["cancel paid"] += 1
 
     @precondition(lambda self: self.orders)
-    @rule(pick=PICK)
-    def owe_all_that_is_left(self, pick: int) -> None:
-        known = self.some(pick, "cancelled", "lapsed")
-        if known is None:
-            return
-        rows = owe_rest(pledge=known.pledge, key=f"rest-{uuid.uuid4().hex[:12]}", reason="left", now=self.now)
-        assert sum(row.amount_minor for row in rows) <= known.received
-        fired["owe"] += 1
-
-    def owed(self) -> list[Refund]:
-        return list(Refund.objects.filter(pledge__show=self.show, state="owed").order_by("pk"))
-
-    @precondition(lambda self: self.owed())
-    @rule(pick=PICK, twice=st.booleans())
-    def settle(self, pick: int, twice: bool) -> None:
-        owed = self.owed()
-        if not owed:
-            return
-        refund = owed[pick % len(owed)]
-        for _ in range(2 if twice else 1):
-            settle_refund(refund=refund, happened_on=self.now.date(), now=self.now)
-        self._went(refund.pledge_id, refund.amount_minor)
-        fired["settle"] += 1
-
-    def _went(self, pledge_pk: int, amount: int) -> None:
-        known = next(known for known in self.orders if known.pledge.pk == pledge_pk)
-        known.received -= amount
-        self.bank_in -= amount
-
-    @precondition(lambda self: self.owed())
-    @rule(pick=PICK)
-    def call_off(self, pick: int) -> None:
-        owed = self.owed()
-        if owed:
-            call_off_refund(refund=owed[pick % len(owed)], reason="kept", now=self.now)
-            fired["call off"] += 1
-
-    @precondition(lambda self: any(known.received > 0 for known in self.orders))
-    @rule(pick=PICK, much=st.sampled_from([False, False, True]))
-    def give_back_by_hand(self, pick: int, much: bool) -> None:
-        rich = [known for known in self.orders if known.received > 0]
-        known = rich[pick % len(rich)]
-        amount = known.received + 1 if much else max(1, known.received // 3)
-        key = f"hand-{uuid.uuid4().hex[:12]}"
-        try:
-            give_back(
-                pledge=known.pledge, key=key, amount_minor=amount, way="transfer", happened_on=self.now.date(),
-                now=self.now,
-            )  # fmt: skip
-        except NotInThisState:
-            assert amount > known.received
-            fired["give back, too much"] += 1
-            return
-        assert amount <= known.received
-        known.received -= amount
-        self.bank_in -= amount
-        fired["give back"] += 1
-
-    @precondition(lambda self: self.orders)
     @rule(pick=PICK, far=st.booleans())
     def move_house(self, pick: int, far: bool) -> None:
         known = self.some(pick, "held", "paid")
@@ -350,44 +190,8 @@ class MoneyMachine(RuleBasedStateMachine):
             if known.state == "held" and current.hold_until_at < self.now and known.received <= 0:
                 known.state = "lapsed"
         lapse_due_holds(now=self.now)
+        self.sweep_the_lists()
         fired["time passes"] += 1
-
-    @rule(kind=st.sampled_from(["own", "sponsor", "grant", "cost"]), amount=st.integers(1, 9_000), twice=st.booleans())
-    def other_money(self, kind: str, amount: int, twice: bool) -> None:
-        key = uuid.uuid4().hex
-        for _ in range(2 if twice else 1):
-            entry = record_other_money(
-                show=self.show, key=key, kind=kind, amount_minor=amount, happened_on=self.now.date(), text=kind,
-                now=self.now,
-            )  # fmt: skip
-        sign = -1 if kind == "cost" else 1
-        self.bank_in += sign * amount
-        self.other += sign * amount
-        self.entries.append(entry)
-        fired["other money"] += 1
-
-    @precondition(lambda self: self.entries)
-    @rule(pick=PICK)
-    def correct(self, pick: int) -> None:
-        entry = self.entries.pop(pick % len(self.entries))
-        known = next((known for known in self.orders if known.pledge.pk == entry.pledge_id), None)
-        if (
-            known
-            and received_for(known.pledge)
-            - sum(refund.amount_minor for refund in self.owed() if refund.pledge_id == known.pledge.pk)
-            < entry.amount_minor
-        ):
-            return  # what is promised back would not be there: the artist is shown that, and it is another story
-        for _ in range(2):
-            correct_entry(entry=entry, reason="typed wrongly", now=self.now)
-        if known:
-            known.received -= entry.amount_minor
-            self.bank_in -= entry.amount_minor
-        else:
-            sign = -1 if entry.debit == Account.COSTS else 1
-            self.bank_in -= sign * entry.amount_minor
-            self.other -= sign * entry.amount_minor
-        fired["correct"] += 1
 
     @precondition(lambda self: any(known.state == "paid" and known.copies for known in self.orders))
     @rule(pick=PICK, back=st.sampled_from([False, False, True]))
@@ -414,7 +218,7 @@ class MoneyMachine(RuleBasedStateMachine):
         self.is_open = False
         fired["close"] += 1
 
-    # Acts that need others before them would come too seldom by chance alone: three rules more draw among them.
+    # Acts that need others before them would come too seldom by chance alone: five rules more draw among them.
     def _seldom(self, act: str, pick: int, way: str) -> None:
         possible, do = {
             "pay late": (lambda: self.unpaid() or self._has("lapsed"), lambda: self.pay_late(pick=pick, way=way)),
@@ -435,6 +239,9 @@ class MoneyMachine(RuleBasedStateMachine):
                 lambda: self.give_back_by_hand(pick=pick, much=pick % 4 == 0),
             ),
             "printing": (lambda: self._has("paid"), lambda: self.printing(pick=pick, back=pick % 3 == 0)),
+            "an offer is taken": (lambda: self.takes_orders, lambda: self.a_copy_comes_back_to_the_line(pick, "take")),
+            "an offer is left": (lambda: self.takes_orders, lambda: self.a_copy_comes_back_to_the_line(pick, "leave")),
+            "an offer lapses": (lambda: self.takes_orders, lambda: self.a_copy_comes_back_to_the_line(pick, "lapse")),
             "close": (lambda: self.is_open and len(self.orders) > 1, lambda: self.close(chance=0)),
         }[act]  # fmt: skip
         if possible():
@@ -464,6 +271,16 @@ class MoneyMachine(RuleBasedStateMachine):
     def a_third_of_the_seldom(self, act: str, pick: int, way: str) -> None:
         self._seldom(act, pick, way)
 
+    @precondition(lambda self: self.orders)
+    @rule(act=SELDOM, pick=PICK, way=WAYS)
+    def a_fourth_of_the_seldom(self, act: str, pick: int, way: str) -> None:
+        self._seldom(act, pick, way)
+
+    @precondition(lambda self: self.orders)
+    @rule(act=SELDOM, pick=PICK, way=WAYS)
+    def a_fifth_of_the_seldom(self, act: str, pick: int, way: str) -> None:
+        self._seldom(act, pick, way)
+
     # --- what must be so, always
 
     @invariant()
@@ -485,7 +302,9 @@ class MoneyMachine(RuleBasedStateMachine):
             )
             held = sum(known.copies[code] for known in self.orders if known.state == "held")
             paid = sum(known.copies[code] for known in self.orders if known.state == "paid")
-            assert counted == Counter({"free": self.free(code), "held": held, "spoken_for": paid}), (code, counted)
+            kept = self.kept(code)
+            wanted = {"free": self.free(code) - kept, "offered": kept, "held": held, "spoken_for": paid}
+            assert counted == Counter(wanted), (code, counted)
 
     def _by_order(self, **side: str) -> Counter[int]:
         entries = CashEntry.objects.filter(show=self.show, **side).order_by().values_list("pledge")
@@ -510,7 +329,8 @@ class MoneyMachine(RuleBasedStateMachine):
             row.set_aside_minor + row.make_cost_minor + row.pack_cost_minor + row.postage_cost_minor
             for row in rows.values()
         )
-        loose = Copy.objects.filter(edition__show=self.show, is_printed=True, state="free").select_related("edition")
+        printed = Copy.objects.filter(edition__show=self.show, is_printed=True)
+        loose = printed.filter(state__in=["free", "offered"]).select_related("edition")
         before = kept - spent - sum(copy.edition.make_cost_minor for copy in loose) - self.costs + self.other
         share = self.show.contingency_bp
         kept_back = (2 * max(0, before) * share + 10_000) // 20_000 if share else 0
@@ -531,6 +351,7 @@ class MoneyMachine(RuleBasedStateMachine):
         for check in (*checks.CHECKS, *parcel_checks.CHECKS):
             found = check()
             assert found.difference is None, found.line
+        self.every_offer_was_told()
         placed = OutboxMessage.objects.filter(show=self.show, name="pledge_placed").count()
         assert placed == len(self.orders)
         assert OutboxMessage.objects.filter(show=self.show, name="hold_reminder").count() <= len(self.orders)

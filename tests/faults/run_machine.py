@@ -17,7 +17,8 @@ django.setup()
 from hypothesis import HealthCheck, seed, settings  # noqa: E402 - the machine needs django.setup()
 from hypothesis.stateful import run_state_machine_as_test  # noqa: E402
 
-from tests.faults.money_machine import MoneyMachine, fired  # noqa: E402
+from tests.faults.machine_model import fired  # noqa: E402
+from tests.faults.money_machine import MoneyMachine  # noqa: E402
 from tests.seed import migrate  # noqa: E402
 
 
