@@ -22,7 +22,7 @@ from tests.bench.mail_sink import sinking
 from tests.bench.rows import Row
 from tests.processes import ROOT, environment, laptop, new_database, postgres, run
 
-ROUNDS, MAILS = 5, 300
+ROUNDS, MAILS = 5, 500
 TRANSACTIONAL, CAMPAIGN = "transactional", "campaign"
 
 
