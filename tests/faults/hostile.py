@@ -3,9 +3,11 @@
 import logging
 import re
 import sys
+import time
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
+from html.parser import HTMLParser
 from http.cookies import SimpleCookie
 from typing import Any
 from urllib.parse import quote, urlencode, urlsplit
@@ -47,10 +49,11 @@ def name_of(path: str) -> str:
 
 
 class Attack:
-    """`sent` requests by page, what was `taken` as if it were meant, and the `trouble` there was."""
+    """`sent` requests by page, those `taken` as if they were meant, the `trouble` there was, and the `slowest` one."""
 
     def __init__(self, client: PlainClient) -> None:
         self.client, self.sent, self.taken, self.trouble = client, Counter[str](), Counter[str](), dict[str, str]()
+        self.slowest = (0.0, "")
         self._raised = ""
 
     @contextmanager
@@ -84,11 +87,12 @@ class Attack:
         return answer
 
     def _one(self, method: str, url: str, *, what: str, data: Any = None, **more: Any) -> Any:
-        self._raised = ""
+        self._raised, started = "", time.thread_time()
         if method == "POST" and not isinstance(data, bytes):
             answer = self.client.post(url, data or {}, **more)
         else:
             answer = self.client.generic(method, url, data or b"", **more)
+        self.slowest = max(self.slowest, (time.thread_time() - started, f"{method} {url} {what}"))
         self.sent[name_of(urlsplit(url).path)] += 1
         for fault in self._faults(answer):
             self._complain(f"{method} {name_of(urlsplit(url).path)}: {fault}", what)
@@ -196,8 +200,27 @@ class Attack:
                 self.send(method, url, what=f"{method} with {str(headers)[:60]}", **headers)
 
 
+class _Executed(HTMLParser):
+    """Collects what a browser would run or follow of our texts; the same words as text are no fault."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if ("src", "x") in attrs or (tag == "script" and "src" not in dict(attrs)):
+            self.found.append(f"<{tag}>")
+        for name, value in attrs:
+            target = re.sub(r"\s", "", value or "").lower()
+            if name.startswith("on") or (name in nasty.LEADING and target.startswith(nasty.RUN)):
+                self.found.append(f"<{tag} {name}={value}>")
+
+
 def raw_in(html: bytes) -> Iterator[str]:
-    """What came back as more than text."""
-    for pattern in nasty.RAW:
-        if found := re.search(pattern, html):
-            yield f"came back raw: {html[max(found.start() - 60, 0) : found.end() + 20]!r}"
+    """What came back as more than text. Most pages hold nothing like it; only the others are read as a browser does."""
+    if nasty.EVALUATED in html:
+        yield "a template was evaluated"
+    if nasty.SUSPECT.search(html):
+        reader = _Executed()
+        reader.feed(html.decode(errors="replace"))
+        yield from (f"came back raw: {one[:120]}" for one in reader.found)

@@ -198,7 +198,7 @@ def conclude(part: str, attack: Attack, *, least: int, started: float, **more: A
     record(
         f"5 hostile input, {part}", requests=attack.sent.total(), pages=len(attack.sent), **more,
         taken=attack.taken.total(), errors_and_echoes=len(attack.trouble), seconds=round(time.perf_counter() - started),
-        processor_seconds=round(time.process_time()),
+        processor_seconds=round(time.process_time()), slowest=f"{attack.slowest[0]:.1f} s, {attack.slowest[1][:120]}",
     )  # fmt: skip
     assert not attack.trouble, "\n".join(f"{fault}\n    {what}" for fault, what in attack.trouble.items())
     assert attack.sent.total() >= least
