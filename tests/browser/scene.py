@@ -57,12 +57,20 @@ def hurry() -> None:
 
 
 def money() -> None:
-    """Read in a bank statement, write down a sponsor, and owe somebody money, so that each has a page."""
+    """
+    Read in a bank statement, write down a sponsor, owe somebody money; let somebody wait, somebody ask, and posting
+    be late: each has a page then. Prints where the waiter's link to no more news leads.
+    """
+    from datetime import timedelta
+
+    from django.urls import reverse
     from django.utils import timezone
 
-    from campaign.models import Pledge, Show
+    from campaign.access import make_list_news_token
+    from campaign.models import ChangeRequest, Pledge, Show, Waiter
     from campaign.services.bank_statements import take_file
     from campaign.services.funders import FunderWish, add_funder
+    from campaign.services.late_notices import send_late_notice
     from campaign.services.owing import owe_refund
     from tests.campaign.statements.camt_files import camt, details, entry, party
 
@@ -76,9 +84,17 @@ def money() -> None:
     take_file(show=show, file_name="march.csv", data=columns, now=now)
     wish = FunderWish("sponsor", "asked", "Bakery Kornblum", asked_minor=20_000, next_step="send the paper")
     add_funder(show=show, code="kornblum", wish=wish)
+    # Copies are free, so the site's own worker offers her one at once.
+    waiter = Waiter.objects.create(
+        edition=show.editions.get(code="low-water"), name="Wanda", email="wanda@example.org", asked_at=now
+    )
     paid = Pledge.objects.filter(show=show, state=Pledge.State.PAID).first()
     assert paid, "somebody has paid"
     owe_refund(pledge=paid, amount_minor=100, key="scene", reason="a scratched corner", now=now)
+    ChangeRequest.objects.create(pledge=paid, text="Could it go to my sister instead?", asked_at=now)
+    new_on = show.posting_by_on + timedelta(days=30)
+    send_late_notice(show=show, request_key=uuid.uuid4(), new_on=new_on, reason="The paper came late.", now=now)
+    print(reverse("campaign:unsubscribe_waiter", args=[make_list_news_token(waiter)]))
 
 
 def printed() -> None:
