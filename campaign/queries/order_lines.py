@@ -90,9 +90,7 @@ def read_order_lines(pledge: Pledge) -> OrderLines:
     return order_lines_of(pledge, rows=rows, numbers=numbers)
 
 
-def order_lines_of(
-    pledge: Pledge, *, rows: Sequence[PledgeLine], numbers: Mapping[int, Sequence[int]]
-) -> OrderLines:
+def order_lines_of(pledge: Pledge, *, rows: Sequence[PledgeLine], numbers: Mapping[int, Sequence[int]]) -> OrderLines:
     """The same from rows that have been read or just written, with the numbers of their copies by line. No query."""
     lines = tuple(
         OrderLine(row.edition, row.copies, tuple(numbers.get(row.pk, ())), row.prints_minor, row.recipient_name)

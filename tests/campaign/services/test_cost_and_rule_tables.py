@@ -30,7 +30,8 @@ TABLE_TEXTS = {
     ),
     "price steps": "item;from;price\nframe;4;3,90\n",
     "size prices": "item;up to;price\nglass;60x90;12\n",
-    "gifts": "giver;item;quantity;work;value;thanks\nThe Net Loft;frame;12;;80,50;Twelve metres of oak\nAunt Example;glass;;t1;;\n",
+    "gifts": "giver;item;quantity;work;value;thanks\nThe Net Loft;frame;12;;80,50;Twelve metres of oak\n"
+    "Aunt Example;glass;;t1;;\n",
     "worths": "work;size;finish;worth\nt1;60x40;plain;33\n",
     "pairs": "kind;one;other\napart;t1;t2\ntogether;t2;t3\n",
     "closed days": "day;note\n2026-11-02;fair\n",

@@ -30,7 +30,8 @@ FILES = {
         "pinned,Pinned,40,0,,,,,,\ntray,Tray frame,80,2 cm,25,80,5,3 cm,4 cm,no\nlab,Lab,60,0,,,,,,yes\n"
     ),
     "recipes.csv": TABLES["recipes.csv"] + "tray,ink,ink area,12,0\nlab,lab,print size,1,0\n",
-    "gifts.csv": "giver,item,quantity,work,worth,thanks\nThe Net Loft,ash,12,,90.00,Twelve metres of ash\nAunt Example,lab,,w01,,\n",
+    "gifts.csv": "giver,item,quantity,work,worth,thanks\nThe Net Loft,ash,12,,90.00,Twelve metres of ash\n"
+    "Aunt Example,lab,,w01,,\n",
     "worths.csv": "work,size,finish,worth\nw01,90x60 cm,tray,777\n",
     "pairs.csv": "kind,one,other\nnot side by side,w01,w02\n",
     "closed days.csv": "day,note\n2026-05-01,fair\n",

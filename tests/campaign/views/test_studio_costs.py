@@ -196,8 +196,8 @@ def test_gifts_are_one_table_and_thanked_on_the_public_page(ada_client, client, 
     answer = edit(
         ada_client, "gifts", "tideline",
         **{"gifts-0-giver": "The Net Loft", "gifts-0-item_code": "acrylic", "gifts-0-quantity_milli": "2",
-           "gifts-0-value_minor": "78", "gifts-0-thanks": "Two square metres of acrylic", "gifts-1-giver": "Aunt Example",
-           "gifts-1-item_code": "moulding", "gifts-1-work_code": "w01"},
+           "gifts-0-value_minor": "78", "gifts-0-thanks": "Two square metres of acrylic",
+           "gifts-1-giver": "Aunt Example", "gifts-1-item_code": "moulding", "gifts-1-work_code": "w01"},
     )  # fmt: skip
     assert answer.redirect_chain
     gifts = GiftInKind.objects.order_by("pk")
