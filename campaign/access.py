@@ -271,10 +271,7 @@ def make_pledge_token(pledge: Pledge) -> str:
 
 def get_pledge_by_token(token: str) -> Pledge:
     """The pledge of a private link. Raises: Http404 for a forged, foreign or withdrawn one."""
-    try:
-        data = signing.TimestampSigner(salt=PLEDGE_SALT).unsign_object(token)
-    except signing.BadSignature as error:
-        raise Http404 from error
+    data = _unsigned(token, salt=PLEDGE_SALT)
     pledge: Pledge = _get(Pledge, code=data["p"], link_version=data["v"])
     return pledge
 
@@ -305,10 +302,7 @@ def make_news_token(pledge: Pledge) -> str:
 
 def get_pledge_by_news_token(token: str) -> Pledge:
     """The pledge an unsubscribe link names. Raises: Http404 for a forged one."""
-    try:
-        data = signing.TimestampSigner(salt=NEWS_SALT).unsign_object(token)
-    except signing.BadSignature as error:
-        raise Http404 from error
+    data = _unsigned(token, salt=NEWS_SALT)
     pledge: Pledge = _get(Pledge, code=data["p"])
     return pledge
 
@@ -320,10 +314,7 @@ def make_list_news_token(waiter: Waiter) -> str:
 
 def get_waiter_by_news_token(token: str) -> Waiter:
     """The place on a waiting list that an unsubscribe link names. Raises: Http404 for a forged one."""
-    try:
-        data = signing.TimestampSigner(salt=LIST_NEWS_SALT).unsign_object(token)
-    except signing.BadSignature as error:
-        raise Http404 from error
+    data = _unsigned(token, salt=LIST_NEWS_SALT)
     waiter: Waiter = _get(Waiter, code=data["w"])
     return waiter
 
@@ -335,10 +326,7 @@ def make_place_token(waiter: Waiter) -> str:
 
 def get_waiter_by_token(token: str) -> Waiter:
     """The waiter of a private link. Raises: Http404 for a forged one, and once the person was removed."""
-    try:
-        data = signing.TimestampSigner(salt=PLACE_SALT).unsign_object(token)
-    except signing.BadSignature as error:
-        raise Http404 from error
+    data = _unsigned(token, salt=PLACE_SALT)
     waiter: Waiter = _get(Waiter, code=data["w"])
     if not waiter.email:
         raise Http404
@@ -375,6 +363,14 @@ def get_show_by_calendar_token(token: str) -> Show:
         raise Http404 from error
     show: Show = _get(Show, code=data["s"], calendar_version=data["v"])
     return show
+
+
+def _unsigned(token: str, *, salt: str) -> Any:
+    """What a link signed under `salt` says. Raises: Http404 for a forged one, and for one of another purpose."""
+    try:
+        return signing.TimestampSigner(salt=salt).unsign_object(token)
+    except signing.BadSignature as error:
+        raise Http404 from error
 
 
 def _get(model: Any, **lookup: object) -> Any:
