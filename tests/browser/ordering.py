@@ -3,10 +3,11 @@
 import re
 from dataclasses import dataclass, field
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, TimeoutError
 
 from tests.browser.visitor import Visitor
 
+COMPLAINT_PATIENCE_MS = 10_000
 LEAST_OPEN_MS = 2_100  # a form that comes back sooner was filled in by a program
 
 LONDON = {"street_address": "1 Sample Lane", "city": "London", "postal_code": "SW1A 2AA"}
@@ -77,7 +78,9 @@ def complaint_at(page: Page, name: str) -> str:
     """What the page says at a field; "" if nothing. The field itself must point at the sentence."""
     fields = page.locator(f"[name={name}]")
     at = page.locator(f"#id_{name}_error, #error_1_id_{name}, #div_id_{name} .invalid-feedback").first
-    if at.count() == 0:
+    try:  # the answer to the click may still be on its way
+        at.wait_for(state="attached", timeout=COMPLAINT_PATIENCE_MS)
+    except TimeoutError:
         return ""
     if fields.count() == 1:
         assert fields.get_attribute("aria-invalid") == "true", f"{name} is not marked as wrong"

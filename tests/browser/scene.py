@@ -107,9 +107,10 @@ def printed() -> None:
 
     show = Show.objects.get()
     close_campaign(show=show, now=timezone.now())
-    edition = show.editions.first()
-    numbers = edition.copies.filter(state=Copy.State.SPOKEN_FOR).values_list("number", flat=True)
-    tick_printed(edition=edition, numbers=list(numbers), now=timezone.now())
+    for edition in show.editions.all():
+        numbers = edition.copies.filter(state=Copy.State.SPOKEN_FOR).values_list("number", flat=True)
+        if numbers:
+            tick_printed(edition=edition, numbers=list(numbers), now=timezone.now())
     job = end_printing(show=show, now=timezone.now())
     while not job.is_over:
         time.sleep(0.2)

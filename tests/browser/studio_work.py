@@ -4,8 +4,10 @@ import io
 import re
 from itertools import pairwise
 
+from playwright.sync_api import Locator
 from pypdf import PdfReader
 
+from campaign.measures.words import count_of
 from tests.browser.ordering import complaint_at
 from tests.browser.visitor import Visitor
 
@@ -93,24 +95,33 @@ def close_campaign(artist: Visitor) -> None:
 
 
 def print_everything(artist: Visitor) -> int:
-    """Tick one copy, name the others by number, end printing; how many copies. Leaves the artist at the job."""
+    """Edition by edition, then end printing; how many copies. Leaves the artist at the job."""
     page = artist.page
     go_to(artist, "Print")
     artist.see("print-room")
-    boxes = page.locator("td.pick input")
-    numbers = [int(str(boxes.nth(at).get_attribute("value"))) for at in range(boxes.count())]
-    page.get_by_role("button", name="Mark as printed").click()
+    tables = page.locator("section", has=page.get_by_role("button", name="Mark as printed"))
+    tables.first.get_by_role("button", name="Mark as printed").click()
     artist.see("nothing-ticked")
-    assert page.locator("#errors").is_visible()
-    page.locator("td.pick input").first.check()
-    page.get_by_role("button", name="Mark as printed").click()
-    assert "1 copy marked as printed" in page.locator(".messages").inner_text()
-    page.locator("input[type=text][name$=numbers]").fill(as_ranges(numbers[1:]))
-    page.get_by_role("button", name="Mark as printed").click()
+    page.locator("#errors").wait_for()
+    copies = sum(print_edition(artist, tables.nth(at)) for at in range(tables.count()))
     artist.see("all-printed")
     go_to(artist, "End printing")
     artist.see("end-asked")
     page.get_by_role("button", name="End printing and make the papers").click()
+    return copies
+
+
+def print_edition(artist: Visitor, table: Locator) -> int:
+    """Tick one copy, name the others by number; how many copies."""
+    boxes, said = table.locator("td.pick input"), artist.page.locator(".messages")
+    numbers = [int(str(boxes.nth(at).get_attribute("value"))) for at in range(boxes.count())]
+    boxes.first.check()
+    table.get_by_role("button", name="Mark as printed").click()
+    said.get_by_text("1 copy marked as printed").wait_for()
+    if numbers[1:]:
+        table.locator("input[type=text][name$=numbers]").fill(as_ranges(numbers[1:]))
+        table.get_by_role("button", name="Mark as printed").click()
+        said.get_by_text(f"{count_of(len(numbers) - 1, 'copy', plural='copies')} marked as printed").wait_for()
     return len(numbers)
 
 

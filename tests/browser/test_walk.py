@@ -34,8 +34,8 @@ NEEDS_KEYS = {"campaign:my_card", "campaign:my_card_back"}
 # What looks different once the campaign is closed and the papers are made.
 CHANGED_BY_PRINTING = {
     "campaign:show", "campaign:order", "campaign:standing", "campaign:fund", "campaign:close", "campaign:pledge",
-    "campaign:job", "fulfilment:print", "fulfilment:end_printing", "fulfilment:send", "fulfilment:hang",
-    "fulfilment:settle",
+    "campaign:my_pledge", "campaign:job", "fulfilment:print", "fulfilment:end_printing", "fulfilment:send",
+    "fulfilment:hang", "fulfilment:settle",
 }  # fmt: skip
 
 
@@ -106,17 +106,23 @@ def test_every_page_can_be_opened_without_a_fault(site: Site, visit: Callable[..
     walk.from_pages("/", "/sign-in/", "/show/demo/order/?what=gift", link_in(news, "/u/"), no_more_news)
     visitor.open(link_in(placed, "/m/"))
     walk.from_pages(urlsplit(visitor.page.url).path)
+    [with_friend, *_] = site.sink.wait_for(lambda mail: mail["To"] == "imke.beispiel@example.org")
+    visitor.open(link_in(with_friend, "/m/"))
+    walk.look_again_at({"campaign:my_pledge"})
+    walk.from_pages(urlsplit(visitor.page.url).path)
     [offered] = site.sink.wait_for(lambda mail: mail["To"] == "wanda@example.org")
     visitor.open(link_in(offered, "/w/"))
     walk.from_pages(urlsplit(visitor.page.url).path, "/show/demo/waiting/low-water/")
     visitor.sign_in()
     visitor.open("/studio/demo/fund/pledges/?state=paid")
     paid = str(visitor.page.locator("tbody th a").first.get_attribute("href"))
-    walk.from_pages("/studio/", "/studio/demo/", f"{paid}refund/", "/studio/demo/print/end/")
+    walk.from_pages("/studio/", "/studio/demo/", f"{paid}refund/", f"{paid}owe/", "/studio/demo/print/end/")
     walk.from_pages("/studio/demo/fund/print/of/low-water/take-away/")  # ordered already, so nothing leads there
     site.run("-m", "tests.browser.scene", "printed")
     walk.look_again_at(CHANGED_BY_PRINTING)
-    walk.from_pages("/show/demo/", "/show/demo/order/", "/studio/demo/")
+    visitor.open(link_in(with_friend, "/m/"))
+    mine = urlsplit(visitor.page.url).path  # leads to withdrawing only once the time to cancel is over
+    walk.from_pages(mine, f"{mine}withdraw/", "/show/demo/", "/show/demo/order/", "/studio/demo/")
     opened = {"campaign:pledge_link", "campaign:place_link", "campaign:front"} | walk.names
     assert set(names_of(get_resolver().url_patterns)) - NO_PAGE - NEEDS_KEYS - opened == set()
 

@@ -115,7 +115,7 @@ def check_papers(artist: Visitor, *, copies: int) -> None:
     texts = {title: [page.extract_text() for page in pdf.pages] for title, pdf in found.items()}
     slips = next(pages for title, pages in texts.items() if "slip" in title.lower())
     labels = {title: pages for title, pages in texts.items() if "label" in title.lower()}
-    assert sum(len(re.findall(r"\b\d+/80\b", text)) for text in slips) == copies
+    assert sum(len(re.findall(r"\b\d+/\d+\b", text)) for text in slips) == copies
     sizes = set()
     for title, pages in labels.items():
         assert len(pages) == len(slips)
@@ -126,11 +126,10 @@ def check_papers(artist: Visitor, *, copies: int) -> None:
 
 
 def check_notices(site: Site, *, numbers: dict[str, str]) -> None:
-    """Everybody is told once, with the number of their own parcel."""
+    """One notice a parcel, with its own number; who ordered for a friend too has two."""
     notices = site.sink.wait_for(lambda mail: "TRACK" in text_of(mail), count=len(numbers))
     assert len(notices) == len(numbers)
-    assert set(Counter(mail["To"] for mail in notices).values()) == {1}
-    told = {number for mail in notices for number in numbers.values() if number in text_of(mail)}
-    assert told == set(numbers.values())
+    told = Counter(number for mail in notices for number in numbers.values() if number in text_of(mail))
+    assert told == Counter(numbers.values())
     [for_wilma] = [mail for mail in notices if mail["To"] == "wilma@example.org"]
     assert numbers["Wilma Sample"] in text_of(for_wilma)
