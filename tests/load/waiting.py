@@ -1,9 +1,10 @@
 """
 One process around a waiting list: `python -m tests.load.waiting GO_FILE NAME WHAT TIMES`; one JSON line an act.
 
-Waits for the file GO_FILE and then does one thing over and over: "lapse" ends orders and offers whose time is over, as
-the sweep does; "cancel" cancels TIMES orders, and then everybody stops; "buy" orders from the page; "take" takes an
-offer, of whoever has one, and now and then leaves it; "join" asks for a place. The offers are so short that some lapse.
+With the name "seed" it orders every copy and lets the first wait. Others wait for the file GO_FILE; each then does one
+thing over and over: "lapse" ends orders and offers whose time is over, as the sweep does; "cancel" cancels TIMES
+orders, and then everybody stops; "buy" orders from the page; "take" takes an offer, of whoever has one, and now and
+then leaves it; "join" asks for a place. The offers are so short that some lapse.
 """
 
 import json
@@ -30,6 +31,7 @@ from campaign.services.pledges import cancel_pledge, lapse_due_holds, place_pled
 from tests.builders import OrderFactory  # noqa: E402
 
 LONGEST_S = 240
+LINE = 15  # so many wait before anything comes back, however slowly the machine lets others join
 # SQLite wakes those who wait for its write lock in no order: who wrote without a pause would starve the others.
 PAUSES_S = {"lapse": 0.2, "cancel": 0.2, "join": 0.15, "buy": 0.2, "take": 0.05}
 
@@ -109,12 +111,15 @@ def _do(act: Callable[[], str]) -> dict[str, object]:
 
 
 def main(go: str, name: str, what: str, times: str) -> None:
-    """Get ready, wait, act, report; NAME "seed" orders every copy."""
+    """Get ready, wait, act, report; NAME "seed" orders every copy
+and lets the first wait."""
     show = Show.objects.get(code="tideline")
     if name == "seed":
         for n in range(show.editions.get().size):
             order = OrderFactory(email=f"first-{n}@example.org")
             place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=timezone.now())
+        for n in range(LINE):
+            Person(show, name=f"early-{n}").join()
         return
     person = Person(show, name=name)
     Path(f"{go}.{name}").touch()
