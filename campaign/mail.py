@@ -61,23 +61,22 @@ def _about_pledge(name: str, *, pledge: Pledge, now: datetime, again: str = "", 
     )
 
 
-def pledge_placed(
-    *, pledge: Pledge, now: datetime, studio: Studio | None = None, order: OrderLines | None = None
-) -> OutboxMessage:
-    """Confirms an order that was just written, says how to pay and until when, carries the private link."""
-    context = pledge_context(pledge, studio=studio, order=order)
-    message = outbox.render(
+def pledge_placed(*, pledge: Pledge, studio: Studio, order: OrderLines, now: datetime) -> OutboxMessage:
+    """
+    Confirms an order, says how to pay and until when, carries the private link.
+
+    Rendered before the order is recorded; the caller writes it with it.
+    """
+    return outbox.render(
         name="pledge_placed",
         key=f"pledge_placed:{pledge.code}",
         kind=TRANSACTIONAL,
         recipient=pledge.email,
-        reply_to=context["studio"].email,
-        context=context,
+        reply_to=studio.email,
+        context=pledge_context(pledge, studio=studio, order=order),
         now=now,
         show=pledge.show,
     )
-    outbox.write(message)
-    return message
 
 
 def payment_received(*, pledge: Pledge, received_minor: int, now: datetime, surplus: str = "") -> OutboxMessage:

@@ -25,6 +25,7 @@ from django.utils import timezone
 from campaign.errors import TemporaryFailure, pause_after
 from campaign.letters import ascii_address, compose
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
+from campaign.models.rows import insert
 from campaign.returned import find_status, is_lasting
 
 log = logging.getLogger(__name__)
@@ -104,13 +105,9 @@ def enqueue(*, key: str, batch: Job | None = None, **parts: Any) -> OutboxMessag
 
 
 def write(message: OutboxMessage) -> None:
-    """
-    Write a rendered message in the caller's transaction: one statement, where `enqueue` looks first.
-
-    Repeat: the message whose key is there already stays as it is.
-    """
+    """Write a rendered message in the caller's transaction; its key is a new one."""
     assert connection.in_atomic_block, NOT_ALONE
-    OutboxMessage.objects.bulk_create([message], update_conflicts=True, unique_fields=["key"], update_fields=["key"])
+    insert(message)
 
 
 def enqueue_all(messages: Sequence[OutboxMessage]) -> None:

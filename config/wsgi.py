@@ -16,5 +16,6 @@ application = Front(get_wsgi_application(), seconds=settings.PAGE_SECONDS)
 # again while somebody waits; with the pages loaded first, that is nearly everything.
 import_module(settings.ROOT_URLCONF)
 import_module("campaign.mail").be_ready("pledge_placed")
+import_module("campaign.queries.order_ground").kept_grounds.seconds = settings.PAGE_SECONDS
 gc.collect()
 gc.freeze()

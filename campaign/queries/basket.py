@@ -6,8 +6,9 @@ from datetime import date, datetime
 
 from campaign.addresses import country_in_sentence
 from campaign.errors import NoPostage
-from campaign.models import Edition, PostageRate, Show, TaxRate
+from campaign.models import Edition, PostageRate, TaxRate
 from campaign.planning.prices.order_tax import NO_TAX, TaxTerms, kept_for_tax, tax_on
+from campaign.queries.order_ground import Ground
 from campaign.queries.postage import Load, find_postage
 from campaign.queries.taxes import find_tax
 
@@ -125,13 +126,13 @@ class Basket:
         return kept_for_tax(self.total_minor, tax_minor=self.tax_minor, set_aside_bp=set_aside_bp)
 
 
-def read_tables(show: Show, *, editions: Sequence[Edition], now: datetime) -> Tables:
-    """The show's postage and tax beside the given editions. Two queries."""
+def tables_of(ground: Ground, *, now: datetime) -> Tables:
+    """The tables of a show on the day that it is `now` where the show is."""
     return Tables(
-        editions={edition.code: edition for edition in editions},
-        rates=list(show.postage_rates.all()),
-        taxes=list(show.tax_rates.all()),
-        today=now.astimezone(show.zone).date(),
+        editions={edition.code: edition for edition in ground.editions},
+        rates=ground.rates,
+        taxes=ground.taxes,
+        today=now.astimezone(ground.show.zone).date(),
     )
 
 

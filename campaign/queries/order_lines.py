@@ -87,14 +87,14 @@ def read_order_lines(pledge: Pledge) -> OrderLines:
     numbers: defaultdict[int, list[int]] = defaultdict(list)
     for line_pk, number in pledge.held_copies.order_by("number").values_list("line", "number"):
         numbers[line_pk].append(number)
-    return order_lines_of(pledge, rows=rows, numbers=numbers)
+    return order_lines_of(pledge, rows=rows, numbers=[numbers[row.pk] for row in rows])
 
 
-def order_lines_of(pledge: Pledge, *, rows: Sequence[PledgeLine], numbers: Mapping[int, Sequence[int]]) -> OrderLines:
-    """The same from rows that have been read or just written, with the numbers of their copies by line. No query."""
+def order_lines_of(pledge: Pledge, *, rows: Sequence[PledgeLine], numbers: Sequence[Sequence[int]]) -> OrderLines:
+    """The same from rows that have been read or will be written, with the numbers of the copies of each. No query."""
     lines = tuple(
-        OrderLine(row.edition, row.copies, tuple(numbers.get(row.pk, ())), row.prints_minor, row.recipient_name)
-        for row in rows
+        OrderLine(row.edition, row.copies, tuple(held), row.prints_minor, row.recipient_name)
+        for row, held in zip(rows, numbers, strict=True)
     )
     countries = [(row.address or pledge.address).get("country_code", "") for row in rows]
     return OrderLines(

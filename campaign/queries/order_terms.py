@@ -10,15 +10,19 @@ from campaign.measures.weights import format_weight
 from campaign.measures.words import count_of
 from campaign.models import Edition, PostageRate, Show, Studio
 from campaign.planning.prices.order_tax import NO_TAX, TaxTerms
-from campaign.queries.basket import Basket, LineWish, Tables, price_basket, read_tables
-from campaign.queries.editions import with_stock
+from campaign.queries.basket import Basket, LineWish, Tables, price_basket, tables_of
+from campaign.queries.order_ground import Ground, count_stock, read_ground
 from campaign.queries.postage import ELSEWHERE, list_ways, rates_in_force
 from campaign.queries.taxes import find_tax
 
 
 @dataclass(frozen=True, slots=True)
 class EditionTerms:
-    """An edition on the order form; `most` copies can be had now, 0 where it is sold out or not sold now."""
+    """
+    An edition on the order form; `most` copies can be had now, 0 where it is sold out or not sold now.
+
+    `copies_free` as far as they were counted.
+    """
 
     edition: Edition
     copies_free: int
@@ -43,8 +47,7 @@ class OrderTerms:
     `chosen` is the code of the edition the reader came for; `friend_country` empty where all goes to the backer.
     """
 
-    show: Show
-    studio: Studio
+    ground: Ground
     editions: tuple[EditionTerms, ...]
     tables: Tables | None
     chosen: str
@@ -53,6 +56,16 @@ class OrderTerms:
     ways: tuple[tuple[str, str], ...]
     countries: tuple[tuple[str, str], ...]
     is_open: bool
+
+    @property
+    def show(self) -> Show:
+        """The show that it is ordered from."""
+        return self.ground.show
+
+    @property
+    def studio(self) -> Studio:
+        """Who is paid."""
+        return self.ground.studio
 
     @property
     def is_gift(self) -> bool:
@@ -112,37 +125,57 @@ def read_print_terms(
     *, show: Show, edition_code: str, country: str, now: datetime, friend_country: str = ""
 ) -> OrderTerms:
     """
-    The terms for the prints of `show`; the edition named is chosen, else the first that can be had. Four queries.
+    The terms for the prints of `show`; the edition named is chosen, else the first that can be had. Five queries.
 
     A country that is unknown or has no postage is replaced by the show's own, a friend's by none.
     """
-    editions = list(with_stock(show.editions.all()))
-    tables = read_tables(show, editions=editions, now=now)
+    return print_terms_of(
+        read_ground(show), edition_code=edition_code, country=country, friend_country=friend_country, now=now,
+        counts_all=True,
+    )  # fmt: skip
+
+
+def print_terms_of(
+    ground: Ground,
+    *,
+    edition_code: str,
+    country: str,
+    now: datetime,
+    friend_country: str = "",
+    counts_all: bool = False,
+) -> OrderTerms:
+    """
+    The same on a ground that has been read. One query: the copies that are free change with every order.
+
+    They are counted as far as one person may order, and to the end only where that is to be said (`counts_all`).
+    """
+    show = ground.show
+    most = max((edition.size if counts_all else edition.limit_per_person for edition in ground.editions), default=0)
+    free = count_stock(ground.editions, most=most)
+    tables = tables_of(ground, now=now)
     countries = list_countries(rates_in_force(tables.rates, today=tables.today))
     codes = [code for code, _ in countries]
-    studio = Studio.objects.get(pk=1)
-    found = tuple(_edition_terms(edition, now=now) for edition in editions)
+    found = tuple(_edition_terms(edition, free=free[edition.pk], now=now) for edition in ground.editions)
     can_be_had = [one.edition.code for one in found if one.most]
     return OrderTerms(
-        show=show,
-        studio=studio,
+        ground=ground,
         editions=found,
         tables=tables,
         chosen=next((code for code in (edition_code, *can_be_had) if code in can_be_had), ""),
         country=next((code for code in (country.upper(), show.country, *codes) if code in codes), ""),
         friend_country=friend_country.upper() if friend_country.upper() in codes else "",
-        ways=tuple(list_ways(studio=studio, show=show)),
+        ways=tuple(list_ways(studio=ground.studio, show=show)),
         countries=countries,
         is_open=is_open(show, now=now),
     )
 
 
-def read_gift_terms(*, show: Show, now: datetime) -> OrderTerms:
+def gift_terms_of(ground: Ground, *, now: datetime) -> OrderTerms:
     """The terms for giving without a print."""
-    studio = Studio.objects.get(pk=1)
     return OrderTerms(
-        show=show, studio=studio, editions=(), tables=None, chosen="", country="", friend_country="",
-        ways=tuple(list_ways(studio=studio, show=show)), countries=(), is_open=is_open(show, now=now),
+        ground=ground, editions=(), tables=None, chosen="", country="", friend_country="",
+        ways=tuple(list_ways(studio=ground.studio, show=ground.show)), countries=(),
+        is_open=is_open(ground.show, now=now),
     )  # fmt: skip
 
 
@@ -167,8 +200,7 @@ def step_words(rate: PostageRate) -> str:
     return "1 print" if rate.up_to_copies == 1 else f"up to {count_of(rate.up_to_copies, 'print')}"
 
 
-def _edition_terms(edition: Edition, *, now: datetime) -> EditionTerms:
-    free: int = edition.copies_free  # type: ignore[attr-defined]  # annotated
+def _edition_terms(edition: Edition, *, free: int, now: datetime) -> EditionTerms:
     is_sold = edition.is_sold_at(now)
     is_later = edition.sold_from_at is not None and now < edition.sold_from_at
     return EditionTerms(

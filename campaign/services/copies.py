@@ -5,13 +5,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from django.db import connection
-from django.db.models import Q
 
 from campaign.errors import NotEnoughCopies
-from campaign.models import Copy, Edition, Pledge, PledgeLine, Waiter, free_to_take
+from campaign.models import Copy, Edition, Pledge, PledgeLine, Waiter
 from campaign.services.offers import offer_copies
 
-OFFERED, HELD, SPOKEN_FOR = Copy.State.OFFERED, Copy.State.HELD, Copy.State.SPOKEN_FOR
+FREE, OFFERED = Copy.State.FREE, Copy.State.OFFERED
+HELD, SPOKEN_FOR = Copy.State.HELD, Copy.State.SPOKEN_FOR
 
 
 def take_copies(
@@ -21,12 +21,13 @@ def take_copies(
     waiter: Waiter | None = None,
     lines: Sequence[PledgeLine] | None = None,
     editions: Mapping[int, Edition] | None = None,
+    waited_for: frozenset[int] | None = None,
 ) -> dict[int, list[int]]:
     """
     Hold the lowest free copies of each edition for the lines of `pledge`; those offered to `waiter` first.
 
     Returns: the numbers held for each line, by its key. `lines` and `editions` are for a caller that has just written
-    and locked them.
+    and locked them, `waited_for` for one that knows which of them somebody waits for.
     One conditional UPDATE a line. On PostgreSQL the rows of the editions are locked first: without it, two buyers
     could wait for the same lowest copies and the later one be told "sold out" while others are free; and always in
     the order of their keys, so that two orders of the same two editions never wait for each other. SQLite has one
@@ -40,8 +41,9 @@ def take_copies(
         editions = lock_editions(line.edition_id for line in lines)
     taken: Counter[int] = Counter()
     numbers: dict[int, list[int]] = {}
-    for edition in editions.values():
-        offer_copies(edition, now=now)
+    for key, edition in editions.items():
+        if waited_for is None or key in waited_for:
+            offer_copies(edition, now=now)
     for line in sorted(lines, key=lambda line: (line.edition_id, line.pk)):
         found = _take(line, waiter=waiter)
         taken[line.edition_id] += len(found)
@@ -58,16 +60,25 @@ def lock_editions(keys: Iterable[int]) -> dict[int, Edition]:
     return {edition.pk: edition for edition in rows}
 
 
+# The lowest are found once, whatever the planner thinks of its figures: as a plain subquery it may look for them once
+# a copy. "offered" stands behind "free" in the alphabet: what was kept for somebody goes to them before anything else.
+_TAKE = (
+    f"WITH lowest AS MATERIALIZED (SELECT id FROM {Copy._meta.db_table} WHERE edition_id = %s AND ({{wanted}}) "  # noqa: S608
+    f"ORDER BY {{first}}number LIMIT %s) UPDATE {Copy._meta.db_table} "
+    f"SET state = '{HELD}', pledge_id = %s, line_id = %s, waiter_id = NULL "
+    "WHERE id IN (SELECT id FROM lowest) AND ({wanted}) RETURNING number"
+)
+_FREE = f"state = '{FREE}' AND NOT is_packed"
+_TAKE_FREE = _TAKE.format(wanted=_FREE, first="")
+_TAKE_KEPT_FIRST = _TAKE.format(wanted=f"{_FREE} OR state = '{OFFERED}' AND waiter_id = %s", first="state DESC, ")
+
+
 def _take(line: PledgeLine, *, waiter: Waiter | None) -> list[int]:
     """The numbers of the copies it got; those asked for, or fewer and then the caller gives up."""
-    is_free = free_to_take() | Q(state=OFFERED, waiter=waiter) if waiter else free_to_take()
-    free = Copy.objects.filter(is_free, edition=line.edition_id)
-    # "offered" stands behind "free" in the alphabet: what was kept for somebody goes to them before anything else.
-    order = ("-state", "number") if waiter else ("number",)
-    # Read first, under the lock: as a subquery a planner without fresh statistics looks for the lowest once a copy.
-    lowest = dict(free.order_by(*order).values_list("pk", "number")[: line.copies])
-    held = free.filter(pk__in=lowest).update(state=HELD, pledge=line.pledge_id, line=line, waiter=None)
-    return list(lowest.values()) if held == len(lowest) else []
+    sql, kept_for = (_TAKE_KEPT_FIRST, [waiter.pk]) if waiter else (_TAKE_FREE, [])
+    with connection.cursor() as cursor:
+        cursor.execute(sql, [line.edition_id, *kept_for, line.copies, line.pledge_id, line.pk, *kept_for])
+        return [number for (number,) in cursor.fetchall()]
 
 
 def settle_copies(pledge: Pledge) -> None:

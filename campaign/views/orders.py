@@ -6,7 +6,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -16,8 +16,9 @@ from campaign import access
 from campaign.errors import NotEnoughCopies, Refusal
 from campaign.forms.addresses import DestinationsForm
 from campaign.forms.orders import OrderForm, SendLinkForm
+from campaign.queries.order_ground import find_ground, kept_grounds
 from campaign.queries.order_sums import sums_of_basket
-from campaign.queries.order_terms import OrderTerms, read_gift_terms, read_print_terms
+from campaign.queries.order_terms import OrderTerms, gift_terms_of, print_terms_of
 from campaign.services import links, pledges
 from campaign.views.limits import too_many, within_limits
 from campaign.views.visits import open_visit
@@ -102,12 +103,15 @@ def _find_placed(request: HttpRequest) -> Any:
 
 
 def _terms(request: HttpRequest, *, show_code: str, now: datetime) -> OrderTerms:
-    show = access.get_show_for_visitor(show_code)
-    asked = request.GET
+    # The last step looks at its rows again under the lock; whoever is still reading sees what there is now.
+    find = kept_grounds.find if request.POST.get("step") == "place" else find_ground
+    ground, asked = find(show_code), request.GET
+    if ground is None:
+        raise Http404
     if asked.get("what") == "gift":
-        return read_gift_terms(show=show, now=now)
-    return read_print_terms(
-        show=show, edition_code=asked.get("edition", ""), country=asked.get("country", ""),
+        return gift_terms_of(ground, now=now)
+    return print_terms_of(
+        ground, edition_code=asked.get("edition", ""), country=asked.get("country", ""),
         friend_country=asked.get("friend", ""), now=now,
     )  # fmt: skip
 

@@ -18,7 +18,7 @@ from django.db import connection  # noqa: E402 - needs django.setup()
 from django.test.utils import CaptureQueriesContext  # noqa: E402
 from django.utils import timezone  # noqa: E402
 
-from campaign.models import Copy, OutboxMessage, Pledge, PledgeLine, Show  # noqa: E402
+from campaign.models import OutboxMessage, Pledge, PledgeLine, Show  # noqa: E402
 from campaign.services.pledges import place_pledge  # noqa: E402
 from tests.builders import OrderFactory  # noqa: E402
 
@@ -39,7 +39,7 @@ def main() -> None:
 
 def _as_script(sql: str, *, pledge: Pledge) -> str:
     """One statement with its variables; rows that it makes are named by what it returns."""
-    line, copy = PledgeLine.objects.get(pledge=pledge), Copy.objects.get(pledge=pledge)
+    line = PledgeLine.objects.get(pledge=pledge)
     mail = OutboxMessage.objects.get(key=f"pledge_placed:{pledge.code}")
     unique = "lpad(to_hex(:wf_run), 32, '0')::uuid"
     run = "substr(lpad(to_hex(:wf_run), 13, '0'), 1, 13)"
@@ -53,9 +53,8 @@ def _as_script(sql: str, *, pledge: Pledge) -> str:
     ):
         sql = sql.replace(value, expression)
     for key, name, before in (
-        (pledge.pk, "wf_pledge", r"INTO \"campaign_pledgeline\" .*VALUES \(|\"pledge_id\" = "),
-        (line.pk, "wf_line", r"\"line_id\" = "),
-        (copy.pk, "wf_copy", r"\"id\" IN \("),
+        (pledge.pk, "wf_pledge", r"INTO \"campaign_pledgeline\" .*VALUES \(|pledge_id = "),
+        (line.pk, "wf_line", r"line_id = "),
     ):
         sql = re.sub(rf"({before}){key}\b", rf"\1:{name}", sql)
     return sql.strip().rstrip(";") + _named(sql)
@@ -67,8 +66,6 @@ def _named(sql: str) -> str:
         return "\n\\gset wf_pledge_\n\\set wf_pledge :wf_pledge_id\n"
     if sql.startswith('INSERT INTO "campaign_pledgeline" '):
         return "\n\\gset wf_line_\n\\set wf_line :wf_line_id\n"
-    if sql.startswith("SELECT") and '"campaign_copy"."number"' in sql and "LIMIT" in sql:
-        return "\n\\gset wf_copy_\n\\set wf_copy :wf_copy_pk\n"
     return ";\n"
 
 

@@ -39,7 +39,7 @@ def pledge_rows(site: Outgrown) -> list[Row]:
             crowd = place_orders(site, count=ORDERS, buyers=BUYERS)
             ours.append(crowd.per_second)
             waits.append(1000 * crowd.p99_s)
-    statements = sum(line.startswith(("SELECT", "INSERT", "UPDATE")) for line in script.splitlines())
+    statements = sum(line.startswith(("SELECT", "INSERT", "WITH")) for line in script.splitlines())
     return [
         Row(
             f"pledges over HTTP, {WORKERS} workers, {BUYERS} buyers at once", median(ours), median(peer), "/s",
