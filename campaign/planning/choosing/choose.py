@@ -216,6 +216,7 @@ def _steps(frontier: Frontier, *, field: Field) -> list[Step]:
         if worth == 0:
             steps = [Step(0, 0, nothing, bound)]
             continue
-        step = Step(cost, worth, choice, bound)
-        steps = [step] if step.money_minor == 0 else [*steps, step]
+        if cost == 0:
+            steps = []
+        steps.append(Step(cost, worth, choice, bound))
     return steps

@@ -1,11 +1,15 @@
 """Better steps by changing one work at a time; quick, and without any claim of being the best."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from campaign.planning.arrays import BoolArray, IntArray
 from campaign.planning.choosing.frontier import Guide
 from campaign.planning.choosing.model import Model
 from campaign.planning.choosing.selection import Listed, Steps, merge, on_staircase
+
+_AT_ONCE = 20_000  # neighbours looked at together: numpy is called seldom, and its columns stay near the processor
 
 
 def listed(model: Model, choices: IntArray) -> Listed:
@@ -92,33 +96,69 @@ def _neighbours(model: Model, start: IntArray, *, steps: Steps, is_best_only: bo
     Parameters: start, choices (N, n) that keep their stages; is_best_only, whether only those are wanted that no
         cheaper one exceeds in worth. Few are, and only what is wanted is written out.
     """
-    rules, groups = model.rules, model.groups
-    own = np.sum([group.costs[start[:, i]] for i, group in enumerate(groups)], axis=0)
-    worths = np.sum([group.worths[start[:, i]] for i, group in enumerate(groups)], axis=0)
-    uses = np.sum([group.uses[start[:, i]] for i, group in enumerate(groups)], axis=0)
-    marks = [group.marks[start[:, i]] for i, group in enumerate(groups)]
-    others, mates, limits = _others(marks), _mates(model, marks), model.limits
-    found = [np.zeros((0, 6), dtype=np.int64)]
-    for i, offered in enumerate(model.offer(0, (-1,) * len(model.stages)).options):
-        group, picks = groups[i], np.flatnonzero(offered)
-        rows, picks = np.repeat(np.arange(len(start)), len(picks)), np.tile(picks, len(start))
-        was = start[rows, i]
-        used = uses[rows] - group.uses[was] + group.uses[picks]
-        marked = others[i][rows] | group.marks[picks]
-        costs = rules.costs(own[rows] - group.costs[was] + group.costs[picks], uses=used, marks=marked)
-        worth = worths[rows] - group.worths[was] + group.worths[picks]
-        good = (worth > steps.worth_at(costs)) & (used <= limits).all(axis=1) & rules.allows(marked)
-        if i in mates:
-            good &= np.bitwise_count(mates[i][rows] | group.marks[picks]) <= 1
-        kept = np.flatnonzero(good)
-        found.append(np.column_stack([of[kept] for of in (costs, worth, marked, rows, np.full(len(rows), i), picks)]))
-    costs, worth, marked, rows, works, picks = np.concatenate(found).T
+    rest = _Rest.of(model, start)
+    works, picks = np.nonzero(model.offer(0, (-1,) * len(model.stages)).options)
+    at_once = max(1, _AT_ONCE // max(len(start), 1))
+    found = [
+        _better(model, rest, steps=steps, works=works[first : first + at_once], picks=picks[first : first + at_once])
+        for first in range(0, len(works), at_once)
+    ]
+    costs, worth, marked, rows, changed, taken = np.concatenate([np.zeros((6, 0), dtype=np.int64), *found], axis=1)
     if is_best_only:
         best = on_staircase(costs, worth)
-        costs, worth, marked, rows, works, picks = (of[best] for of in (costs, worth, marked, rows, works, picks))
+        costs, worth, marked, rows, changed, taken = (of[best] for of in (costs, worth, marked, rows, changed, taken))
     choices = start[rows]
-    choices[np.arange(len(choices)), works] = picks
+    choices[np.arange(len(choices)), changed] = taken
     return Listed(costs, worth, marked, choices)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rest:
+    """Of choices (N, n), for every work what all the others together cost, are worth, use (m, N, n) and are marked."""
+
+    costs: IntArray
+    worths: IntArray
+    uses: IntArray
+    marks: IntArray
+    mates: dict[int, IntArray]
+
+    @classmethod
+    def of(cls, model: Model, start: IntArray) -> "_Rest":
+        tables, works = model.tables, np.arange(len(model.groups))
+        costs, worths, marks = (of[works, start] for of in (tables.costs, tables.worths, tables.marks))
+        uses = np.moveaxis(tables.uses, 2, 0)[:, works, start]
+        by_work = list(marks.T)
+        return cls(
+            costs=costs.sum(axis=1, keepdims=True) - costs,
+            worths=worths.sum(axis=1, keepdims=True) - worths,
+            uses=uses.sum(axis=2, keepdims=True) - uses,
+            marks=np.column_stack(_others(by_work)),
+            mates=_mates(model, by_work),
+        )
+
+
+def _better(model: Model, rest: _Rest, *, steps: Steps, works: IntArray, picks: IntArray) -> IntArray:
+    """
+    Cost, worth, marks, row, work and pick (6, K) of what is worth more than the step at its cost, walls aside.
+
+    Parameters: works, picks (P,), which work is changed to which of its options; all of them in every row.
+    """
+    tables, rules = model.tables, model.rules
+    marked = rest.marks[:, works] | tables.marks[works, picks]
+    good = rules.allows(marked)
+    for place, work in enumerate(works.tolist()):
+        if work in rest.mates:
+            good[:, place] &= np.bitwise_count(rest.mates[work] | tables.marks[work, picks[place]]) <= 1
+    uses = rest.uses[:, :, works] + tables.uses[works, picks].T[:, None]
+    for used, resource in zip(uses, rules.resources, strict=True):
+        if resource.capacity is not None:
+            good &= used <= resource.capacity
+    own = rest.costs[:, works] + tables.costs[works, picks]
+    worths = rest.worths[:, works] + tables.worths[works, picks]
+    costs = rules.costs(own.ravel(), uses=uses.reshape(len(uses), own.size).T, marks=marked.ravel()).reshape(own.shape)
+    good &= worths > steps.worth_at(costs)
+    rows, at = np.nonzero(good)
+    return np.stack([costs[good], worths[good], marked[good], rows, works[at], picks[at]])
 
 
 def _mates(model: Model, marks: list[IntArray]) -> dict[int, IntArray]:

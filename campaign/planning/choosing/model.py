@@ -65,9 +65,9 @@ class Rules:
         return np.asarray(total)
 
     def allows(self, marks: IntArray) -> BoolArray:
-        """Whether a choice may be in these finishes."""
+        """Whether choices may be in these finishes, whatever shape the marks are in."""
         if self.most_finishes is None:
-            return np.ones(len(marks), dtype=bool)
+            return np.ones(marks.shape, dtype=bool)
         return np.asarray(np.bitwise_count(marks) <= self.most_finishes)
 
 
