@@ -10,6 +10,7 @@ from django.db.models.functions import Coalesce
 from campaign.measures.money import portion_bp
 from campaign.models import Account, CashEntry, Copy, Pledge, Show
 from campaign.planning import Income, WallMoney, wall_money
+from campaign.queries.prepared import Prepared
 
 HELD, PAID = Pledge.State.HELD, Pledge.State.PAID
 LOOSE = (Copy.State.FREE, Copy.State.OFFERED)  # nobody has ordered it, whether it is offered to somebody or not
@@ -118,15 +119,7 @@ class _CashBook:
 def _read_pledges(show: Show) -> list[Any]:
     """Every pledge's columns as `_pledge_money` takes them apart, last what making loose prints cost; one query."""
     # Prints were only made for orders, so where there is no pledge there is none of them either.
-    return list(
-        Pledge.objects.filter(show=show)
-        .annotate(loose=Coalesce(Subquery(_loose_prints(show)), 0))
-        .order_by()
-        .values_list(
-            "pk", "state", "copies", "prints_minor", "postage_minor", "gift_minor", "tax_added_minor",
-            "set_aside_minor", "make_cost_minor", "pack_cost_minor", "postage_cost_minor", "loose",
-        )
-    )  # fmt: skip
+    return _PLEDGES(show.pk)
 
 
 def _pledge_money(row: Any, *, book: _CashBook) -> PledgeMoney:
@@ -137,9 +130,7 @@ def _pledge_money(row: Any, *, book: _CashBook) -> PledgeMoney:
 def _read_cash_book(show: Show) -> _CashBook:
     """One query; the orders' shares are added up here, because joining them took several times as long."""
     book = _CashBook(Counter(), Counter(), Counter())
-    rows = CashEntry.objects.filter(show=show).order_by()
-    columns = rows.values_list("pledge", "debit", "credit", "corrects", "corrected_by")
-    for pledge, debit, credit, corrects, corrected_by, amount in columns.annotate(Sum("amount_minor")):
+    for pledge, debit, credit, corrects, corrected_by, amount in _CASH_BOOK(show.pk):
         book.balances[debit] += amount
         book.balances[credit] -= amount
         if pledge is not None:
@@ -149,9 +140,27 @@ def _read_cash_book(show: Show) -> _CashBook:
     return book
 
 
-def _loose_prints(show: Show) -> QuerySet[Any, Any]:
+def _ask_pledges(show: int) -> QuerySet[Any, Any]:
     loose = Copy.objects.filter(edition__show=show, is_printed=True, state__in=LOOSE).order_by()
-    return loose.values("edition__show").annotate(total=Sum("edition__make_cost_minor")).values("total")
+    made = loose.values("edition__show").annotate(total=Sum("edition__make_cost_minor")).values("total")
+    return (
+        Pledge.objects.filter(show=show)
+        .annotate(loose=Coalesce(Subquery(made), 0))
+        .order_by()
+        .values_list(
+            "pk", "state", "copies", "prints_minor", "postage_minor", "gift_minor", "tax_added_minor",
+            "set_aside_minor", "make_cost_minor", "pack_cost_minor", "postage_cost_minor", "loose",
+        )
+    )  # fmt: skip
+
+
+def _ask_cash_book(show: int) -> QuerySet[Any, Any]:
+    rows = CashEntry.objects.filter(show=show).order_by()
+    columns = rows.values_list("pledge", "debit", "credit", "corrects", "corrected_by")
+    return columns.annotate(Sum("amount_minor"))
+
+
+_PLEDGES, _CASH_BOOK = Prepared(_ask_pledges), Prepared(_ask_cash_book)
 
 
 def _income(pledges: list[PledgeMoney], *, received_minor: int, loose_minor: int, balances: Counter[str]) -> Income:

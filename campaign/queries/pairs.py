@@ -3,19 +3,22 @@
 from collections.abc import Iterable, Sequence
 
 from campaign.models import Show, WorkPair
+from campaign.queries.prepared import Prepared
 
 Pair = tuple[str, str]
+_PAIRS = Prepared(
+    lambda show: WorkPair.objects.filter(show=show).values_list(
+        "kind", "one__code", "one__position", "one__pk", "other__code", "other__position", "other__pk"
+    )
+)
 
 
 def read_pairs(show: Show) -> tuple[tuple[Pair, ...], tuple[tuple[str, ...], ...]]:
     """Pairs kept apart and sets kept together, both in the works' order. One query."""
-    rows = WorkPair.objects.filter(show=show).values_list(
-        "kind", "one__code", "one__position", "one__pk", "other__code", "other__position", "other__pk"
-    )
     apart: set[Pair] = set()
     together: set[Pair] = set()
     places: dict[str, tuple[int, int]] = {}
-    for kind, one, one_position, one_pk, other, other_position, other_pk in rows:
+    for kind, one, one_position, one_pk, other, other_position, other_pk in _PAIRS(show.pk):
         places |= {one: (one_position, one_pk), other: (other_position, other_pk)}
         first, second = sorted((one, other), key=places.__getitem__)
         (apart if kind == WorkPair.Kind.APART else together).add((first, second))

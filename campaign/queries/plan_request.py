@@ -8,7 +8,8 @@ from dataclasses import fields, replace
 from functools import lru_cache
 from typing import Any
 
-from campaign.models import Edition, OptionWorth, Show, Size, Work
+from campaign.models import BlockedArea as Area
+from campaign.models import Edition, OptionWorth, Show, ShowCost, Size, Wall, Work
 from campaign.planning import (
     BlockedArea,
     FinishTerms,
@@ -29,6 +30,7 @@ from campaign.planning import (
 from campaign.planning.costing.changes import NO_CHANGES, Changes
 from campaign.queries.lead_time import read_limits
 from campaign.queries.pairs import read_pairs
+from campaign.queries.prepared import Prepared
 from campaign.queries.price_book import PriceBook, read_price_book
 
 # Raised when the engine's answers could differ for the same request, so that stored staircases are rebuilt.
@@ -41,6 +43,21 @@ _WORK_FIELDS = (
 )  # fmt: skip
 _SIZE_FIELDS = ("code", "width_mm", "height_mm", "factor_percent")
 _WORTH_FIELDS = ("size__code", "finish__code", "worth")
+_WALL_FIELDS = (
+    "code", "name", "width_mm", "height_mm", "centre_mm", "end_margin_mm", "rows", "row_height_mm", "row_gap_mm",
+    "min_gap_mm",
+)  # fmt: skip
+_AREA_FIELDS = ("x_mm", "y_mm", "width_mm", "height_mm")
+_WORKS = Prepared(lambda show: Work.objects.filter(show=show).values_list(*_WORK_FIELDS))
+_SIZES = Prepared(lambda show: Size.objects.filter(work__show=show).values_list("work", *_SIZE_FIELDS))
+_FINISHES = Prepared(
+    lambda show: Work.finishes.through.objects.filter(work__show=show).values_list("work", "finish__code")
+)
+_WORTHS = Prepared(lambda show: OptionWorth.objects.filter(work__show=show).values_list("work", *_WORTH_FIELDS))
+_WALLS = Prepared(lambda show: Wall.objects.filter(show=show).values_list("pk", *_WALL_FIELDS))
+_AREAS = Prepared(lambda show: Area.objects.filter(wall__show=show).values_list("wall", "name", "kind", *_AREA_FIELDS))
+_SHOW_COSTS = Prepared(lambda show: ShowCost.objects.filter(show=show).values_list("amount_minor"))
+_EDITIONS = Prepared(lambda show: Edition.objects.filter(show=show).values_list("width_mm", "height_mm", "size"))
 
 
 def read_plan_request(show: Show, *, changes: Changes = NO_CHANGES) -> PlanRequest:
@@ -63,7 +80,7 @@ def request_of(show: Show, *, book: PriceBook, specs: Sequence[WorkSpec], change
     return PlanRequest(
         works=works,
         walls=changes.to_walls(read_walls(show)),
-        show_cost_minor=sum(cost.amount_minor for cost in show.show_costs.all()),
+        show_cost_minor=sum(amount for (amount,) in _SHOW_COSTS(show.pk)),
         min_gap_mm=show.min_gap_mm,
         printer_seconds=max(0, limits.printer_seconds - edition_printer_seconds(show)),
         supplies=tuple(supply for supply in supplies_for(book.items.values()) if supply.code in needed),
@@ -83,13 +100,13 @@ def _changed(book: PriceBook, *, changes: Changes) -> PriceBook:
 def read_works(show: Show, *, book: PriceBook) -> tuple[WorkSpec, ...]:
     """The works of `show` before costing, in the artist's order. Four queries, read as bare values."""
     sizes: defaultdict[int, list[SizeSpec]] = defaultdict(list)
-    for work, *size in Size.objects.filter(work__show=show).values_list("work", *_SIZE_FIELDS):
+    for work, *size in _SIZES(show.pk):
         sizes[work].append(SizeSpec(*size))
     finishes: defaultdict[int, set[str]] = defaultdict(set)
-    for work, code in Work.finishes.through.objects.filter(work__show=show).values_list("work", "finish__code"):
+    for work, code in _FINISHES(show.pk):
         finishes[work].add(code)
     worths: defaultdict[int, list[tuple[str, str, int]]] = defaultdict(list)
-    for work, *own in OptionWorth.objects.filter(work__show=show).values_list("work", *_WORTH_FIELDS):
+    for work, *own in _WORTHS(show.pk):
         worths[work].append(tuple(own))
     return tuple(
         WorkSpec(
@@ -105,32 +122,17 @@ def read_works(show: Show, *, book: PriceBook) -> tuple[WorkSpec, ...]:
             worths=tuple(worths[pk]),
             given=book.given.get(code, ()),
         )
-        for pk, code, title, need, series, must_hang, coverage, *pin in show.works.values_list(*_WORK_FIELDS)
+        for pk, code, title, need, series, must_hang, coverage, *pin in _WORKS(show.pk)
     )
 
 
 def read_walls(show: Show) -> tuple[WallSpec, ...]:
     """The walls of `show` with what stands in the way on them, in the artist's order."""
+    walls, blocked = _WALLS(show.pk), defaultdict[int, list[BlockedArea]](list)
+    for wall, name, kind, *area in _AREAS(show.pk):
+        blocked[wall].append(BlockedArea(str(Area(name=name, kind=kind)), *area))
     return tuple(
-        WallSpec(
-            code=wall.code,
-            name=wall.name,
-            width_mm=wall.width_mm,
-            height_mm=wall.height_mm,
-            centre_mm=wall.centre_mm,
-            end_margin_mm=wall.end_margin_mm,
-            rows=wall.rows,
-            row_height_mm=wall.row_height_mm,
-            row_gap_mm=wall.row_gap_mm,
-            min_gap_mm=wall.min_gap_mm,
-            blocked=tuple(
-                BlockedArea(
-                    name=str(area), x_mm=area.x_mm, y_mm=area.y_mm, width_mm=area.width_mm, height_mm=area.height_mm
-                )
-                for area in wall.blocked_areas.all()
-            ),
-        )
-        for wall in show.walls.prefetch_related("blocked_areas")
+        WallSpec(**dict(zip(_WALL_FIELDS, values, strict=True)), blocked=tuple(blocked[pk])) for pk, *values in walls
     )
 
 
@@ -140,12 +142,10 @@ def edition_printer_seconds(show: Show) -> int:
 
     The whole edition, so that no order can ever push a work off the wall and the staircase does not move with orders.
     """
-    return sum(_edition_seconds(edition, show=show) for edition in show.editions.all())
-
-
-def _edition_seconds(edition: Edition, *, show: Show) -> int:
-    area_mm2 = edition.width_mm * edition.height_mm * edition.size
-    return -(-area_mm2 * show.printer_seconds_per_m2 // 1_000_000)
+    return sum(
+        -(-width_mm * height_mm * copies * show.printer_seconds_per_m2 // 1_000_000)
+        for width_mm, height_mm, copies in _EDITIONS(show.pk)
+    )
 
 
 def dump_request(request: PlanRequest) -> dict[str, Any]:

@@ -11,9 +11,39 @@ from campaign.planning import Basis, FinishSpec, RecipeLine, Wording
 from campaign.planning import PriceItem as ItemSpec
 from campaign.planning import PriceStep as StepSpec
 from campaign.planning import SizePrice as SizePriceSpec
+from campaign.queries.prepared import Prepared
 
 Given = tuple[tuple[str, str], ...]
 BY_SIZE = {Basis.PRINT_SIZE, Basis.OUTER_SIZE}
+_ITEM_FIELDS = (
+    "code", "name", "unit", "price_minor", "per_milli", "mass_g_per_unit", "is_sold_in_packs", "shelf_milli",
+)  # fmt: skip
+_FINISH_FIELDS = (
+    "code", "name", "worth", "border_mm", "mat_mm", "moulding_mm", "is_printed_at_home", "setup_minor", "least_minor",
+    "lead_days", "depth_mm",
+)  # fmt: skip
+_LINE_FIELDS = ("item__code", "basis", "quantity_milli", "waste_bp")
+_ITEMS = Prepared(lambda show: PriceItem.objects.filter(show=show).values_list("pk", *_ITEM_FIELDS))
+_STEPS = Prepared(
+    lambda show: PriceStep.objects.filter(item__show=show).values_list("item", "from_packs", "price_minor")
+)
+_SIZE_PRICES = Prepared(
+    lambda show: SizePrice.objects.filter(item__show=show).values_list("item", "width_mm", "height_mm", "price_minor")
+)
+_FINISHES = Prepared(
+    lambda show: (
+        Finish.objects.filter(show=show)
+        .order_by("position", "pk", "recipe_lines__position", "recipe_lines__pk")
+        .values_list(*_FINISH_FIELDS, *(f"recipe_lines__{field}" for field in _LINE_FIELDS))
+    )
+)
+_GIFTS = Prepared(
+    lambda show: (
+        GiftInKind.objects.filter(show=show)
+        .order_by("pk")
+        .values_list("item__code", "work__code", "quantity_milli", "giver")
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +67,7 @@ def read_price_book(show: Show) -> PriceBook:
     """The price book of `show`. Five queries, whatever the number of items, finishes and gifts."""
     shelf: defaultdict[str, int] = defaultdict(int)
     given: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
-    gifts = GiftInKind.objects.filter(show=show).order_by("pk")
-    for item, work, quantity, giver in gifts.values_list("item__code", "work__code", "quantity_milli", "giver"):
+    for item, work, quantity, giver in _GIFTS(show.pk):
         shelf[item] += quantity
         if work is not None:
             given[work].append((item, giver))
@@ -69,44 +98,31 @@ def _one_giver_each(pairs: list[tuple[str, str]]) -> Given:
 
 def _items(show: Show, *, given_milli: Mapping[str, int]) -> dict[str, ItemSpec]:
     steps: defaultdict[int, list[StepSpec]] = defaultdict(list)
-    for item_pk, *step in PriceStep.objects.filter(item__show=show).values_list("item", "from_packs", "price_minor"):
+    for item_pk, *step in _STEPS(show.pk):
         steps[item_pk].append(StepSpec(*step))
     tables: defaultdict[int, list[SizePriceSpec]] = defaultdict(list)
-    rows = SizePrice.objects.filter(item__show=show).values_list("item", "width_mm", "height_mm", "price_minor")
-    for item_pk, *row in rows:
+    for item_pk, *row in _SIZE_PRICES(show.pk):
         tables[item_pk].append(SizePriceSpec(*row))
     return {
-        item.code: ItemSpec(
-            code=item.code,
-            name=item.name,
-            unit=item.unit,
-            price_minor=item.price_minor,
-            per_milli=item.per_milli,
-            mass_g_per_unit=item.mass_g_per_unit,
-            is_sold_in_packs=item.is_sold_in_packs,
-            shelf_milli=item.shelf_milli + given_milli.get(item.code, 0),
-            steps=tuple(steps[item.pk]),
-            table=tuple(tables[item.pk]),
+        code: ItemSpec(
+            code,
+            name,
+            unit,
+            price_minor,
+            per_milli,
+            mass_g,
+            in_packs,
+            shelf_milli + given_milli.get(code, 0),
+            tuple(steps[pk]),
+            tuple(tables[pk]),
         )
-        for item in PriceItem.objects.filter(show=show)
+        for pk, code, name, unit, price_minor, per_milli, mass_g, in_packs, shelf_milli in _ITEMS(show.pk)
     }
 
 
-_FINISH_FIELDS = (
-    "code", "name", "worth", "border_mm", "mat_mm", "moulding_mm", "is_printed_at_home", "setup_minor", "least_minor",
-    "lead_days", "depth_mm",
-)  # fmt: skip
-_LINE_FIELDS = ("item__code", "basis", "quantity_milli", "waste_bp")
-
-
 def _finishes(show: Show, *, items: Mapping[str, ItemSpec]) -> dict[str, FinishSpec]:
-    rows = (
-        Finish.objects.filter(show=show)
-        .order_by("position", "pk", "recipe_lines__position", "recipe_lines__pk")
-        .values_list(*_FINISH_FIELDS, *(f"recipe_lines__{field}" for field in _LINE_FIELDS))
-    )
     finishes: dict[str, FinishSpec] = {}
-    for code, grouped in groupby(rows, key=itemgetter(0)):
+    for code, grouped in groupby(_FINISHES(show.pk), key=itemgetter(0)):
         found = list(grouped)
         _, name, worth, border, mat, moulding, at_home, setup, least, lead_days, depth = found[0][: len(_FINISH_FIELDS)]
         lines = tuple(

@@ -5,15 +5,17 @@ from collections.abc import Iterable
 from datetime import date
 
 from campaign.measures.workdays import public_holidays
-from campaign.models import Show
+from campaign.models import ClosedDay, Show
 from campaign.planning.days.schedule import Progress, ShowDays
+from campaign.queries.prepared import Prepared
 
 YEARS_AROUND = 1
+_CLOSED_DAYS = Prepared(lambda show: ClosedDay.objects.filter(show=show).values_list("day_on"))
 
 
 def read_days_off(show: Show) -> frozenset[date]:
     """Public holidays of the venue's country around the show, and the artist's closed days; one query."""
-    closed = frozenset(show.closed_days.values_list("day_on", flat=True))
+    closed = frozenset(day_on for (day_on,) in _CLOSED_DAYS(show.pk))
     ends = sorted({show.opens_at.year, show.last_day_on.year})
     years = range(ends[0] - YEARS_AROUND, ends[-1] + YEARS_AROUND + 1)
     return closed | (holidays_of(show.country, tuple(years)) or frozenset())

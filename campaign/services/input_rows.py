@@ -1,9 +1,11 @@
 """The rows that Measure edits, read as plain JSON values and written back with their keys. Not for pictures' bytes."""
 
+from collections.abc import Iterable
 from datetime import date
+from functools import cache, partial
 from typing import Any
 
-from django.db.models import Model
+from django.db.models import DateField, Model, QuerySet
 
 from campaign.errors import InUse, NotReady
 from campaign.models import (
@@ -24,6 +26,7 @@ from campaign.models import (
     Work,
     WorkPair,
 )
+from campaign.queries.prepared import Prepared
 from campaign.services.setting_names import SETTINGS
 
 Rows = dict[str, list[list[Any]]]
@@ -55,10 +58,19 @@ def read_rows(show: Show) -> Rows:
     One query a table, whatever the number of works.
     """
     rows: Rows = {"Show": [list(SETTINGS), [_plain(getattr(show, name)) for name in SETTINGS]]}
-    for model, path in TABLES:
-        found = model._default_manager.filter(**{path: show.pk}).order_by("pk").values_list(*_columns(model))
-        rows[model.__name__] = [list(_columns(model)), *([_plain(value) for value in row] for row in found)]
+    for model, asked in _ASKED:
+        found: Iterable[list[Any]] = map(list, asked(show.pk))
+        if any(isinstance(field, DateField) for field in model._meta.concrete_fields):
+            found = ([_plain(value) for value in row] for row in found)
+        rows[model.__name__] = [list(_columns(model)), *found]
     return rows
+
+
+def _rows_of(key: int, *, model: type[Model], path: str) -> QuerySet[Any, Any]:
+    return model._default_manager.filter(**{path: key}).order_by("pk").values_list(*_columns(model))
+
+
+_ASKED = tuple((model, Prepared(partial(_rows_of, model=model, path=path))) for model, path in TABLES)
 
 
 def are_alike(rows: Rows, others: Rows) -> bool:
@@ -126,6 +138,7 @@ def _without_lost_pictures(works: list[Any]) -> None:
             work.picture_id = None
 
 
+@cache
 def _columns(model: type[Model]) -> tuple[str, ...]:
     """Key first."""
     fields = sorted(model._meta.concrete_fields, key=lambda field: not field.primary_key)
