@@ -19,19 +19,18 @@ from campaign.views.rooms import apply_edit, ask, is_saving, room
 @room("GET", "POST")
 def works(request: HttpRequest, show: Any) -> HttpResponse:
     """The contact sheet; with `?as=table` the same in figures, where all works are changed and moved at once."""
-    is_table = request.GET.get("as") == "table"
+    is_table = request.method == "POST" or request.GET.get("as") == "table"
     lines = list_work_lines(show)
-    table = work_table(request.POST or None, works=[line.work for line in lines])
-    if request.method == "POST" and table.is_valid():
-        rows, move = typed_rows(table), _move(request)
-        apply_edit(request, show=show, form=None, act=lambda: save_work_table(show=show, rows=rows, move=move))
-        return redirect(f"{request.path}?as=table")
-    by_code = {line.work.code: line for line in lines}
-    pairs = [(by_code.get(str(form["code"].value())), form) for form in table.forms]
-    context = {
-        "show": show, "room": "measure", "part": "works", "lines": lines, "is_table": is_table or table.is_bound,
-        "table": table, "pairs": [pair for pair in pairs if pair[0]],
-    }  # fmt: skip
+    context = {"show": show, "room": "measure", "part": "works", "lines": lines, "is_table": is_table}
+    if is_table:  # forty forms that the contact sheet does not show
+        table = work_table(request.POST or None, works=[line.work for line in lines])
+        if request.method == "POST" and table.is_valid():
+            rows, move = typed_rows(table), _move(request)
+            apply_edit(request, show=show, form=None, act=lambda: save_work_table(show=show, rows=rows, move=move))
+            return redirect(f"{request.path}?as=table")
+        by_code = {line.work.code: line for line in lines}
+        pairs = [(by_code.get(str(form["code"].value())), form) for form in table.forms]
+        context |= {"table": table, "pairs": [pair for pair in pairs if pair[0]]}
     return render(request, "campaign/studio/works.html", context)
 
 
