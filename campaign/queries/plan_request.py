@@ -29,6 +29,7 @@ from campaign.planning import (
 )
 from campaign.planning.costing.changes import NO_CHANGES, Changes
 from campaign.queries.lead_time import read_limits
+from campaign.queries.made_of_text import MadeOfText
 from campaign.queries.pairs import read_pairs
 from campaign.queries.prepared import Prepared
 from campaign.queries.price_book import PriceBook, read_price_book
@@ -173,10 +174,8 @@ def load_request(data: dict[str, Any]) -> PlanRequest:
     return PlanRequest(**known)
 
 
-@lru_cache(maxsize=8)
-def load_request_text(text: str) -> PlanRequest:
-    """As `load_request`, from the JSON text; what was made of it last is remembered, because nothing in it changes."""
-    return load_request(json.loads(text))
+# From the JSON text, as the database gives it; a few shows of a studio.
+load_request_text = MadeOfText(lambda text: load_request(json.loads(text)), most=8)
 
 
 def _load_work(data: dict[str, Any]) -> WorkOptions:
@@ -210,5 +209,14 @@ _LOADERS: dict[str, Callable[[Any], Any]] = {
 
 def fingerprint_of(dumped: dict[str, Any]) -> str:
     """SHA-256 of the dumped request in canonical JSON: same inputs, same name."""
-    text = json.dumps(dumped, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return fingerprint_of_text(canonical_text(dumped))
+
+
+def canonical_text(dumped: dict[str, Any]) -> str:
+    """The dumped request as the one JSON text that it has its fingerprint of."""
+    return json.dumps(dumped, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+
+
+def fingerprint_of_text(text: str) -> str:
+    """SHA-256 of a canonical text."""
     return hashlib.sha256(text.encode()).hexdigest()

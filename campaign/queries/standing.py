@@ -2,7 +2,6 @@
 
 import json
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 from django.db.models import QuerySet, TextField
@@ -21,6 +20,7 @@ from campaign.planning import (
     plan_at,
 )
 from campaign.queries.editions import count_free
+from campaign.queries.made_of_text import MadeOfText
 from campaign.queries.money import MoneyPicture, read_money
 from campaign.queries.plan_request import CODE_VERSION, load_request, load_request_text
 
@@ -93,18 +93,13 @@ def as_text(runs: QuerySet[StaircaseRun]) -> QuerySet[StaircaseRun]:
 def load_staircase(run: StaircaseRun) -> Staircase:
     """The staircase as the engine returned it."""
     text = getattr(run, "steps_text", None)
-    return _staircase(run.steps) if text is None else _staircase_text(text)
+    return _staircase(run.steps) if text is None else load_staircase_text(text)
 
 
 def load_run_request(run: StaircaseRun) -> PlanRequest:
     """The request that the staircase answers, with empty cost lines."""
     text = getattr(run, "request_text", None)
     return load_request(run.request) if text is None else load_request_text(text)
-
-
-@lru_cache(maxsize=8)  # a few shows of a studio; each is about a megabyte
-def _staircase_text(text: str) -> Staircase:
-    return _staircase(json.loads(text))
 
 
 def _staircase(rows: list[list[Any]]) -> Staircase:
@@ -114,6 +109,10 @@ def _staircase(rows: list[list[Any]]) -> Staircase:
             for money, worth, bound, choice in rows
         )
     )
+
+
+# A few shows of a studio; each is about a megabyte.
+load_staircase_text = MadeOfText(lambda text: _staircase(json.loads(text)), most=8)
 
 
 def dump_staircase(staircase: Staircase) -> list[list[object]]:

@@ -1,19 +1,29 @@
 """Computing staircases and keeping them; the engine runs outside any transaction."""
 
+import json
 import logging
 import time
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, JSONField, Q, QuerySet, TextField, Value
+from django.db.models.functions import Cast
 
 from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import PlanRequest, Staircase, build_staircase, plan_at, quick_staircase, verify_plan
 from campaign.planning.choosing.carry import quick_after
 from campaign.queries.money import MoneyPicture, read_money
-from campaign.queries.plan_request import CODE_VERSION, dump_request, fingerprint_of, read_plan_request
-from campaign.queries.standing import as_text, dump_staircase, load_run_request, load_staircase
+from campaign.queries.plan_request import (
+    CODE_VERSION,
+    canonical_text,
+    dump_request,
+    fingerprint_of,
+    fingerprint_of_text,
+    load_request_text,
+    read_plan_request,
+)
+from campaign.queries.standing import as_text, dump_staircase, load_run_request, load_staircase, load_staircase_text
 from campaign.services.promises import measure_new_promises
 
 log = logging.getLogger(__name__)
@@ -89,8 +99,8 @@ def refresh_quick(*, show: Show, now: datetime, money: MoneyPicture | None = Non
     if run:
         return run
     request = read_plan_request(show)
-    dumped = dump_request(request)
-    fingerprint = fingerprint_of(dumped)
+    request_text = canonical_text(dump_request(request))
+    fingerprint = fingerprint_of_text(request_text)
     known = _known(show, fingerprint=fingerprint)
     if known:
         return _made_current(known, show=show)
@@ -101,20 +111,38 @@ def refresh_quick(*, show: Show, now: datetime, money: MoneyPicture | None = Non
     milliseconds = round((time.perf_counter() - started) * 1000)
     for asked in sums:
         check_plan(request, staircase, money_minor=asked)
-    run, _ = StaircaseRun.objects.get_or_create(
+    steps_text = json.dumps(dump_staircase(staircase))
+    run, is_new = StaircaseRun.objects.get_or_create(
         show=show,
         fingerprint=fingerprint,
         code_version=CODE_VERSION,
         is_quick=True,
         defaults={
             "inputs_version": show.inputs_version,
-            "steps": dump_staircase(staircase),
-            "request": dumped,
+            "steps": _as_written(steps_text),
+            "request": _as_written(request_text),
             "milliseconds": milliseconds,
             "computed_at": now,
         },
     )
+    if is_new:
+        _keep_made(run, steps_text=steps_text, staircase=staircase, request_text=request_text, request=request)
     return run
+
+
+def _as_written(text: str) -> Cast:
+    """A JSON text for its column, without writing it a second time."""
+    return Cast(Value(text, output_field=TextField()), JSONField())
+
+
+def _keep_made(
+    run: StaircaseRun, *, steps_text: str, staircase: Staircase, request_text: str, request: PlanRequest
+) -> None:
+    """The pages that read the run next need not take the texts apart; on an engine that rewrites JSON they do."""
+    load_staircase_text.keep(steps_text, staircase)
+    load_request_text.keep(request_text, request)
+    del run.steps, run.request  # the expressions that they were written by
+    run.steps_text, run.request_text = steps_text, request_text  # type: ignore[attr-defined]  # as `as_text` gives them
 
 
 def _found_fast(show: Show, *, request: PlanRequest, sums_minor: Sequence[int]) -> Staircase:

@@ -4,8 +4,8 @@ import pytest
 
 from campaign.models import FixedPlan, Show, StaircaseRun
 from campaign.planning import build_staircase
-from campaign.queries.plan_request import read_plan_request
-from campaign.queries.standing import find_run, load_staircase, read_standing
+from campaign.queries.plan_request import dump_request, load_request, read_plan_request
+from campaign.queries.standing import dump_staircase, find_run, load_run_request, load_staircase, read_standing
 from campaign.services.plans import (
     refresh_quick,
     refresh_staircase,
@@ -33,6 +33,17 @@ def test_after_an_edit_a_quick_staircase_is_there_at_once(show):
     assert run.is_quick
     assert find_run(show) == run
     assert read_standing(show).is_fresh
+
+
+def test_what_pages_are_given_after_an_edit_is_what_was_written(show):
+    _edit(show, 100)
+    run = refresh_quick(show=show, now=NOW)
+    written = StaircaseRun.objects.get(pk=run.pk)
+
+    assert dump_staircase(load_staircase(run)) == dump_staircase(load_staircase(find_run(show))) == written.steps
+    assert dump_request(load_run_request(find_run(show))) == written.request
+    assert load_run_request(find_run(show)) == load_request(written.request) == read_plan_request(show)
+    assert (run.steps, run.request) == (written.steps, written.request)
 
 
 def test_quick_staircase_bounds_the_exact_one(show):
