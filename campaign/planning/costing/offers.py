@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from campaign.measures.lengths import format_length, format_size
 from campaign.planning.costing.quantities import Wording
-from campaign.planning.costing.recipe_lines import extent_of, line_amount_minor
+from campaign.planning.costing.recipe_lines import BY_SIZE, extent_of, table_row
 from campaign.planning.errors import OverSizeTable
 from campaign.planning.inputs import Option, PlanRequest, WorkOptions
 from campaign.planning.placing.wall import Stretch, stretches_for
@@ -51,11 +51,13 @@ def not_offered(request: PlanRequest, *, wording: Wording) -> tuple[NotOffered, 
 
 def _table_reason(work: WorkSpec, size: SizeSpec, finish: FinishSpec, wording: Wording) -> str:
     given = {code for code, _ in work.given}
+    by_size = [line for line in finish.lines if line.basis in BY_SIZE and line.item.code not in given]
+    if not by_size:
+        return ""
     extent = extent_of(size, finish)
     try:
-        for line in finish.lines:
-            if line.item.code not in given:
-                line_amount_minor(line, extent=extent)
+        for line in by_size:
+            table_row(line, extent=extent)
     except OverSizeTable as fault:
         piece = format_size(fault.width_mm, fault.height_mm, unit=wording.length_unit)
         return f"the size table of “{fault.item_name}” has no row for {piece}"

@@ -33,7 +33,10 @@ _BASIS_UNIT = {
     Basis.MINUTE: "minute",
     Basis.INK_AREA: "m2",
 }
-_BY_SIZE = (Basis.PRINT_SIZE, Basis.OUTER_SIZE)
+BY_SIZE = (Basis.PRINT_SIZE, Basis.OUTER_SIZE)
+# Looking a member up at its class takes longer than the sum; every option of a show asks several times.
+_PRINT_AREA, _INK_AREA = Basis.PRINT_AREA, Basis.INK_AREA
+_OUTER_AREA, _OUTER_PERIMETER = Basis.OUTER_AREA, Basis.OUTER_PERIMETER
 _E8 = 100_000_000
 
 
@@ -49,17 +52,15 @@ class Extent:
 
     def measure_e8(self, basis: Basis) -> int:
         """Square metres for areas, metres for the perimeter, 1 for the rest; exact, in hundred-millionths."""
-        match basis:
-            case Basis.PRINT_AREA:
-                return self.print_width_mm * self.print_height_mm * 100
-            case Basis.INK_AREA:
-                return self.print_width_mm * self.print_height_mm * self.coverage_percent
-            case Basis.OUTER_AREA:
-                return self.width_mm * self.height_mm * 100
-            case Basis.OUTER_PERIMETER:
-                return 2 * (self.width_mm + self.height_mm) * 100_000
-            case _:
-                return _E8
+        if basis == _PRINT_AREA:
+            return self.print_width_mm * self.print_height_mm * 100
+        if basis == _INK_AREA:
+            return self.print_width_mm * self.print_height_mm * self.coverage_percent
+        if basis == _OUTER_AREA:
+            return self.width_mm * self.height_mm * 100
+        if basis == _OUTER_PERIMETER:
+            return 2 * (self.width_mm + self.height_mm) * 100_000
+        return _E8
 
 
 def extent_of(size: SizeSpec, finish: FinishSpec, *, coverage_percent: int = 100) -> Extent:
@@ -83,7 +84,7 @@ def line_amount_minor(line: RecipeLine, *, extent: Extent) -> int:
     Raises: OverSizeTable when the price goes by size and no row of the table holds the piece.
     """
     scaled = extent.measure_e8(line.basis) * line.quantity_milli * (10_000 + line.waste_bp)
-    if line.basis in _BY_SIZE:
+    if line.basis in BY_SIZE:
         price = table_row(line, extent=extent).price_minor
         return portion(price * scaled, numerator=1, denominator=_E8 * 1000 * 10_000)
     if line.item.is_supply:
@@ -94,7 +95,7 @@ def line_amount_minor(line: RecipeLine, *, extent: Extent) -> int:
 
 def need_micro(line: RecipeLine, *, extent: Extent) -> int:
     """What one recipe line takes of a supply in millionths of a unit, waste included, rounded up; 0 if it is none."""
-    if line.basis in _BY_SIZE or not line.item.is_supply:
+    if line.basis in BY_SIZE or not line.item.is_supply:
         return 0
     scaled = extent.measure_e8(line.basis) * line.quantity_milli * (10_000 + line.waste_bp)
     return -(-scaled * 1_000_000 // (_E8 * 1000 * 10_000))
@@ -130,7 +131,7 @@ def cost_line(line: RecipeLine, *, extent: Extent, wording: Wording, giver: str 
         return CostLine(line.item.name, f"{_quantity(line, extent=extent)}, given by {giver}", 0)
     amount = line_amount_minor(line, extent=extent)
     waste = f" + {number_words(Fraction(line.waste_bp, 100))} % waste" if line.waste_bp else ""
-    if line.basis in _BY_SIZE:
+    if line.basis in BY_SIZE:
         row = table_row(line, extent=extent)
         upto = f"up to {format_size(row.width_mm, row.height_mm, unit=wording.length_unit)}"
         arithmetic = f"{_quantity(line, extent=extent)} {upto} × {wording.money(row.price_minor)}{waste}"
