@@ -72,5 +72,10 @@ def _part(kind: str, content: str, *, mark: str) -> tuple[bytes, bytes]:
         f'\r\n--{mark}\r\nContent-Type: text/{kind}; charset="utf-8"\r\n'
         "Content-Transfer-Encoding: quoted-printable\r\n\r\n"
     )
-    lines = content.replace("\r\n", "\n").replace("\r", "\n").encode("utf-8", "replace")
-    return head.encode(), binascii.b2a_qp(lines, istext=True).replace(b"\n", b"\r\n")
+    lines = content.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    return head.encode(), b"\r\n".join([_quoted(line) for line in lines])
+
+
+@lru_cache(maxsize=1024)  # of a mail nearly all lines are those of the mail before; each is encoded by itself anyway
+def _quoted(line: str) -> bytes:
+    return binascii.b2a_qp(line.encode("utf-8", "replace"), istext=True).replace(b"\n", b"\r\n")

@@ -1,31 +1,27 @@
 """
 Mail that is never lost: written with the act it tells of, claimed by lease, sent outside any transaction.
 
-The only module that speaks to the mail server. At least once: a repeat carries the same Message-ID.
+At least once: a repeat carries the same Message-ID. What is said to the mail server is in `mail_server.py`.
 """
 
 import logging
-import smtplib
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime, timedelta
-from email.utils import format_datetime, parseaddr
 from typing import Any
 
 import css_inline
-from django.conf import settings
-from django.core.mail import EmailMessage, get_connection
-from django.core.mail.backends.smtp import EmailBackend
+from django.core.mail import get_connection
 from django.db import DatabaseError, connection, transaction
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, QuerySet
 from django.template.loader import get_template, render_to_string
-from django.utils import timezone
 
 from campaign.errors import TemporaryFailure, pause_after
-from campaign.letters import ascii_address, compose
+from campaign.mail_server import RecipientRefused, ServerAway
+from campaign.mail_server import send as _send
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
-from campaign.models.rows import insert
+from campaign.models.rows import change, columns, insert, made_of
 from campaign.returned import find_status, is_lasting
 
 log = logging.getLogger(__name__)
@@ -35,25 +31,14 @@ ENOUGH = timedelta(seconds=90)
 AT_MOST_S = 20.0  # one call goes on sending for so long; what is left waits for the next sweep
 # With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
 MAX_ATTEMPTS = 110
-AT_ONCE = 50
+AT_ONCE = 100
 NOT_ALONE = "a mail is written inside the transaction of the act it tells of"
 RENDERED = (
     "name", "kind", "show", "recipient", "subject", "text", "html", "headers", "due_at", "created_at",
 )  # fmt: skip
 State, Kind = OutboxMessage.State, OutboxMessage.Kind
+_TABLE = OutboxMessage._meta.db_table
 _inliner = css_inline.CSSInliner(load_remote_stylesheets=False)
-
-
-class RecipientRefused(TemporaryFailure):
-    """The mail server does not know the recipient; `answer` is what it said."""
-
-    def __init__(self, message: str, *, permanent: bool, answer: str) -> None:
-        super().__init__(message, permanent=permanent)
-        self.answer = answer
-
-
-class ServerAway(TemporaryFailure):
-    """The mail server takes no mail at all just now; says nothing against the message it was met with."""
 
 
 def load_templates(name: str) -> None:
@@ -122,6 +107,19 @@ def enqueue_all(messages: Sequence[OutboxMessage]) -> None:
     OutboxMessage.objects.bulk_create([one for one in messages if one.key not in known], batch_size=AT_ONCE)
 
 
+_EXPIRED = f"state = '{State.SENDING}' AND lease_until_at < %s"
+_FREE = f"(state = '{State.PENDING}' AND due_at <= %s OR {_EXPIRED})"
+_UNSURE = f"{_EXPIRED} AND is_data_handed_over AND kind = '{Kind.CAMPAIGN}'"
+_LOOK = f"SELECT EXISTS (SELECT 1 FROM {_TABLE} WHERE {_FREE}), EXISTS (SELECT 1 FROM {_TABLE} WHERE {_UNSURE})"  # noqa: S608
+# "transactional" before "campaign": nobody waits for a confirmation until a thousand pieces of news are out. What
+# another worker is just taking is passed over; on SQLite there is one writer at a time.
+_CLAIM = (
+    f"WITH due AS MATERIALIZED (SELECT id FROM {_TABLE} WHERE {_FREE} ORDER BY kind DESC, id LIMIT %s{{skip}}) "  # noqa: S608
+    f"UPDATE {_TABLE} SET state = '{State.SENDING}', lease_until_at = %s, attempts = attempts + 1 "
+    f"WHERE id IN (SELECT id FROM due) AND {_FREE} RETURNING {columns(OutboxMessage, _TABLE)}"
+)
+
+
 def claim(*, now: datetime, limit: int = AT_ONCE) -> list[OutboxMessage]:
     """
     Take up to `limit` due messages for this worker; each is ours alone until its lease ends. One commit, flushed.
@@ -129,24 +127,22 @@ def claim(*, now: datetime, limit: int = AT_ONCE) -> list[OutboxMessage]:
     A message whose lease ran out after the mail server had the text may have been sent: mail about one's own
     order is sent again (a repeat is harmless and recognisable), news waits for the artist's decision.
     """
-    expired = Q(state=State.SENDING, lease_until_at__lt=now)
-    free = Q(state=State.PENDING, due_at__lte=now) | expired
-    if not OutboxMessage.objects.filter(free).exists():
+    moment, until = (connection.ops.adapt_datetimefield_value(at) for at in (now, now + LEASE))
+    with connection.cursor() as cursor:
+        cursor.execute(_LOOK, [moment, moment, moment])
+        is_due, is_unsure = cursor.fetchone()
+    if not is_due:
         return []  # most sweeps: without asking for the write lock
-    with transaction.atomic(durable=True):
-        OutboxMessage.objects.filter(expired, is_data_handed_over=True, kind=Kind.CAMPAIGN).update(
-            state=State.UNKNOWN, lease_until_at=None
-        )
-        # "transactional" before "campaign": nobody waits for a confirmation until a thousand pieces of news are out.
-        # What another worker is just taking is passed over; on SQLite there is one writer at a time.
-        due = OutboxMessage.objects.filter(free).order_by("-kind", "pk").select_for_update(skip_locked=True)
-        taken = list(due[:limit])
-        OutboxMessage.objects.filter(free, pk__in=[message.pk for message in taken]).update(
-            state=State.SENDING, lease_until_at=now + LEASE, attempts=F("attempts") + 1
-        )
-    for message in taken:
-        message.state, message.lease_until_at, message.attempts = State.SENDING, now + LEASE, message.attempts + 1
-    return taken
+    skip = " FOR UPDATE SKIP LOCKED" if connection.vendor == "postgresql" else ""
+    with transaction.atomic(durable=True), connection.cursor() as cursor:
+        if is_unsure:
+            OutboxMessage.objects.filter(
+                state=State.SENDING, lease_until_at__lt=now, is_data_handed_over=True, kind=Kind.CAMPAIGN
+            ).update(state=State.UNKNOWN, lease_until_at=None)
+        cursor.execute(_CLAIM.format(skip=skip), [moment, moment, limit, until, moment, moment])
+        taken = [made_of(OutboxMessage, values) for values in cursor.fetchall()]
+    taken.sort(key=lambda message: message.pk)
+    return sorted(taken, key=lambda message: message.kind, reverse=True)
 
 
 def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
@@ -223,7 +219,7 @@ def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, at: datetime) 
         if isinstance(failure, ServerAway):
             raise
         return 0
-    _note(message, "state = %s, sent_at = %s, lease_until_at = NULL, last_error = ''", State.SENT, now)
+    _note(message, "state = %s, sent_at = %s, lease_until_at = NULL, last_error = ''", State.SENT.value, now)
     return 1
 
 
@@ -234,14 +230,8 @@ def _note(message: OutboxMessage, words: str, *values: str | bool | datetime) ->
     The same as `_held(…).update(…)`, said in SQL: to put that into SQL anew takes half as long as a mail takes to go.
     """
     ours = "id = %s AND state = %s AND lease_until_at = %s"
-    asked = [*values, message.pk, State.SENDING, message.lease_until_at]
-    adapt = connection.ops.adapt_datetimefield_value
-    with connection.cursor() as cursor:
-        cursor.execute(
-            f"UPDATE {OutboxMessage._meta.db_table} SET {words} WHERE {ours}",  # noqa: S608 - our own words
-            [adapt(value) if isinstance(value, datetime) else value for value in asked],
-        )
-        return bool(cursor.rowcount)
+    asked = [*values, message.pk, State.SENDING.value, message.lease_until_at]
+    return bool(change(f"UPDATE {_TABLE} SET {words} WHERE {ours}", asked))  # noqa: S608 - our own words
 
 
 def _held(message: OutboxMessage) -> QuerySet[OutboxMessage]:
@@ -298,94 +288,6 @@ def _unwanted(messages: Sequence[OutboxMessage]) -> set[int]:
         for message in news
         if (message.show_id, message.recipient.casefold()) in ended or message.recipient.casefold() in dead
     }
-
-
-def _send(message: OutboxMessage, *, smtp: Any) -> None:
-    """
-    Hand one message to the mail server.
-
-    Raises: ServerAway for silence, a refused sign-in or sender; TemporaryFailure for a refused message, permanent for
-    answers of the 500 class.
-    """
-    try:
-        _hand_over(_Letter.of(message, smtp=smtp), smtp=smtp)
-    except smtplib.SMTPRecipientsRefused as error:
-        ((code, said),) = error.recipients.values()  # a mail has one recipient
-        answer = _one_line(code, said)
-        raise RecipientRefused(f"recipient refused: {code}", permanent=code >= 500, answer=answer) from error
-    except smtplib.SMTPDataError as error:
-        answer = _one_line(error.smtp_code, error.smtp_error)
-        if find_status(answer).startswith("5.1."):  # some servers know only now that there is no such address
-            raise RecipientRefused(f"recipient refused: {error.smtp_code}", permanent=True, answer=answer) from error
-        raise TemporaryFailure(f"mail refused: {error.smtp_code}", permanent=error.smtp_code >= 500) from error
-    except smtplib.SMTPResponseException as error:  # greeting, sign-in or sender: the artist's to mend, for all mail
-        smtp.close()
-        raise ServerAway(f"mail server: {error.smtp_code}") from error
-    except (OSError, smtplib.SMTPException) as error:
-        smtp.close()  # the next message opens a fresh connection
-        raise ServerAway(f"mail server not reached: {type(error).__name__}") from error
-    except Exception as error:  # a message that cannot be put into words for the server must not keep the others
-        log.exception("mail %s (%s) cannot be written", message.pk, message.name)
-        smtp.close()
-        raise TemporaryFailure(f"cannot be written: {type(error).__name__}") from error
-
-
-class _Letter(EmailMessage):
-    """A composed mail, for Django's backends: they find an envelope, and bytes where they look for a tree of parts."""
-
-    data: bytes
-
-    @classmethod
-    def of(cls, message: OutboxMessage, *, smtp: Any) -> "_Letter":
-        """The mail of a row. Raises: ValueError for one that cannot be put into words for a server."""
-        sender, recipient = settings.DEFAULT_FROM_EMAIL, ascii_address(message.recipient)
-        domain = sender.rpartition("@")[2].rstrip(">")
-        letter = cls(from_email=sender, to=[recipient], connection=smtp)
-        letter.data = compose(
-            headers={
-                "Subject": message.subject, "From": sender, "To": recipient, "Date": format_datetime(timezone.now()),
-                "Message-ID": f"<{message.uid}@{domain}>", "Auto-Submitted": "auto-generated", **message.headers,
-            },
-            text=message.text, html=message.html, boundary=message.uid.hex,
-        )  # fmt: skip
-        return letter
-
-    def message(self) -> Any:  # type: ignore[override]  # a backend uses no more of a tree than what stands below
-        """What a backend asks for."""
-        return self
-
-    def as_bytes(self, *, linesep: str = "\n") -> bytes:
-        """And what it asks that for."""
-        return self.data if linesep == "\r\n" else self.data.replace(b"\r\n", b"\n")
-
-    def get_charset(self) -> None:
-        """None of its own: the parts have theirs."""
-
-
-def _hand_over(letter: _Letter, *, smtp: Any) -> None:
-    """Send over the connection that is open, or over a new one where the server has closed it meanwhile."""
-    if not isinstance(smtp, EmailBackend):  # files and the like: each mail is opened and closed by itself
-        letter.send()
-        return
-    is_kept = not smtp.open()
-    try:
-        _send_over(smtp, letter)
-    except (smtplib.SMTPServerDisconnected, smtplib.SMTPSenderRefused) as error:
-        if not is_kept or getattr(error, "smtp_code", 421) != 421:  # 421: so many for one connection and no more
-            raise
-        smtp.close()
-        smtp.open()
-        _send_over(smtp, letter)
-
-
-def _send_over(smtp: EmailBackend, letter: _Letter) -> None:
-    assert smtp.connection is not None
-    smtp.connection.sendmail(parseaddr(letter.from_email)[1], letter.to, letter.data)
-
-
-def _one_line(code: int, said: bytes | str) -> str:
-    words = said.decode("utf-8", "replace") if isinstance(said, bytes) else said
-    return "".join(letter if letter.isprintable() else " " for letter in f"{code} {words}")
 
 
 def settle_unknown(*, message: OutboxMessage, resend: bool, now: datetime) -> bool:

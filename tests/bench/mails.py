@@ -68,14 +68,14 @@ def _main(port: int) -> None:
     from django.conf import settings
     from django.utils import timezone
 
-    from campaign import outbox
+    from campaign.mail_server import Letter
     from campaign.models import OutboxMessage, Show
     from campaign.tasks import sweep
     from tests.builders import place
 
     place(Show.objects.get(code="tideline"), now=timezone.now())
     model = OutboxMessage.objects.get()
-    data = outbox._Letter.of(model, smtp=None).data
+    data = Letter.of(model, smtp=None).data
     rates: dict[str, Any] = {"raw": [], TRANSACTIONAL: [], CAMPAIGN: [], "bytes": len(data)}
 
     def raw() -> None:

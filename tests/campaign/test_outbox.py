@@ -325,3 +325,12 @@ def _flushing():
     with connection.cursor() as cursor:
         cursor.execute("SHOW synchronous_commit" if connection.vendor == "postgresql" else "PRAGMA synchronous")
         return cursor.fetchone()
+
+
+def test_a_line_that_is_a_dot_and_one_that_begins_with_one_arrive_as_they_are(show, sink):
+    place(show)
+    OutboxMessage.objects.update(text="first\n.\n.hidden\n..\nlast = “end”\n")
+    assert outbox.deliver_due(now=NOW) == 1
+    [(_, mail)] = sink.messages
+    plain, _ = mail.get_payload()
+    assert plain.get_payload(decode=True).decode().replace("\r\n", "\n") == "first\n.\n.hidden\n..\nlast = “end”\n"

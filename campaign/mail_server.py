@@ -1,0 +1,163 @@
+"""
+One mail to the mail server, and what the server says to it. Knows the row of a mail, changes none.
+
+The only module that speaks to the mail server.
+"""
+
+import logging
+import smtplib
+from contextlib import suppress
+from email.utils import format_datetime, parseaddr
+from functools import lru_cache
+from typing import Any
+
+from django.conf import settings
+from django.core.mail import EmailMessage
+from django.core.mail.backends.smtp import EmailBackend
+from django.utils import timezone
+
+from campaign.errors import TemporaryFailure
+from campaign.letters import ascii_address, compose
+from campaign.models import OutboxMessage
+from campaign.returned import find_status
+
+log = logging.getLogger(__name__)
+
+
+class RecipientRefused(TemporaryFailure):
+    """The mail server does not know the recipient; `answer` is what it said."""
+
+    def __init__(self, message: str, *, permanent: bool, answer: str) -> None:
+        super().__init__(message, permanent=permanent)
+        self.answer = answer
+
+
+class ServerAway(TemporaryFailure):
+    """The mail server takes no mail at all just now; says nothing against the message it was met with."""
+
+
+def send(message: OutboxMessage, *, smtp: Any) -> None:
+    """
+    Hand one message to the mail server.
+
+    Raises: ServerAway for silence, a refused sign-in or sender; TemporaryFailure for a refused message, permanent for
+    answers of the 500 class.
+    """
+    try:
+        _hand_over(Letter.of(message, smtp=smtp), smtp=smtp)
+    except smtplib.SMTPRecipientsRefused as error:
+        ((code, said),) = error.recipients.values()  # a mail has one recipient
+        answer = _one_line(code, said)
+        raise RecipientRefused(f"recipient refused: {code}", permanent=code >= 500, answer=answer) from error
+    except smtplib.SMTPDataError as error:
+        answer = _one_line(error.smtp_code, error.smtp_error)
+        if find_status(answer).startswith("5.1."):  # some servers know only now that there is no such address
+            raise RecipientRefused(f"recipient refused: {error.smtp_code}", permanent=True, answer=answer) from error
+        raise TemporaryFailure(f"mail refused: {error.smtp_code}", permanent=error.smtp_code >= 500) from error
+    except smtplib.SMTPResponseException as error:  # greeting, sign-in or sender: the artist's to mend, for all mail
+        smtp.close()
+        raise ServerAway(f"mail server: {error.smtp_code}") from error
+    except (OSError, smtplib.SMTPException) as error:
+        smtp.close()  # the next message opens a fresh connection
+        raise ServerAway(f"mail server not reached: {type(error).__name__}") from error
+    except Exception as error:  # a message that cannot be put into words for the server must not keep the others
+        log.exception("mail %s (%s) cannot be written", message.pk, message.name)
+        smtp.close()
+        raise TemporaryFailure(f"cannot be written: {type(error).__name__}") from error
+
+
+class Letter(EmailMessage):
+    """A composed mail, for Django's backends: they find an envelope, and bytes where they look for a tree of parts."""
+
+    data: bytes
+
+    @classmethod
+    def of(cls, message: OutboxMessage, *, smtp: Any) -> "Letter":
+        """The mail of a row. Raises: ValueError for one that cannot be put into words for a server."""
+        sender, recipient = settings.DEFAULT_FROM_EMAIL, ascii_address(message.recipient)
+        domain = sender.rpartition("@")[2].rstrip(">")
+        letter = cls(from_email=sender, to=[recipient], connection=smtp)
+        letter.data = compose(
+            headers={
+                "Subject": message.subject, "From": sender, "To": recipient, "Date": format_datetime(timezone.now()),
+                "Message-ID": f"<{message.uid}@{domain}>", "Auto-Submitted": "auto-generated", **message.headers,
+            },
+            text=message.text, html=message.html, boundary=message.uid.hex,
+        )  # fmt: skip
+        return letter
+
+    def message(self) -> Any:  # type: ignore[override]  # a backend uses no more of a tree than what stands below
+        """What a backend asks for."""
+        return self
+
+    def as_bytes(self, *, linesep: str = "\n") -> bytes:
+        """And what it asks that for."""
+        return self.data if linesep == "\r\n" else self.data.replace(b"\r\n", b"\n")
+
+    def get_charset(self) -> None:
+        """None of its own: the parts have theirs."""
+
+
+def _hand_over(letter: Letter, *, smtp: Any) -> None:
+    """Send over the connection that is open, or over a new one where the server has closed it meanwhile."""
+    if not isinstance(smtp, EmailBackend):  # files and the like: each mail is opened and closed by itself
+        letter.send()
+        return
+    is_kept = not smtp.open()
+    try:
+        _talk(smtp, letter)
+    except (smtplib.SMTPServerDisconnected, smtplib.SMTPSenderRefused) as error:
+        if not is_kept or getattr(error, "smtp_code", 421) != 421:  # 421: so many for one connection and no more
+            raise
+        smtp.close()
+        smtp.open()
+        _talk(smtp, letter)
+
+
+def _talk(smtp: EmailBackend, letter: Letter) -> None:
+    """
+    MAIL, RCPT, DATA (RFC 5321, 3.3): what smtplib's `sendmail` does, for one recipient and bytes that need no mending.
+
+    That one goes through each mail twice in search of line ends and dots and parses both addresses anew, which takes
+    about as long as a server takes to accept the mail.
+    """
+    server = smtp.connection
+    assert isinstance(server, smtplib.SMTP)
+    server.ehlo_or_helo_if_needed()
+    sender, [recipient] = _bare(letter.from_email), letter.to
+    size = f" SIZE={len(letter.data)}" if server.has_extn("size") else ""
+    code, said = server.docmd("MAIL", f"FROM:<{sender}>{size}")
+    if code != 250:
+        _start_over(server, code)
+        raise smtplib.SMTPSenderRefused(code, said, sender)
+    code, said = server.docmd("RCPT", f"TO:<{recipient}>")
+    if code not in (250, 251):
+        _start_over(server, code)
+        raise smtplib.SMTPRecipientsRefused({recipient: (code, said)})
+    code, said = server.docmd("DATA")
+    if code == 354:
+        server.send(letter.data.replace(b"\r\n.", b"\r\n..") + b".\r\n")  # no mail begins with a dot
+        code, said = server.getreply()
+    if code != 250:
+        _start_over(server, code)
+        raise smtplib.SMTPDataError(code, said)
+
+
+def _start_over(server: smtplib.SMTP, code: int) -> None:
+    """After a refusal the server forgets the mail, so that the next one can begin; with 421 it is leaving (4.3.5)."""
+    if code == 421:
+        server.close()
+        return
+    with suppress(smtplib.SMTPServerDisconnected):
+        server.rset()
+
+
+@lru_cache(maxsize=8)
+def _bare(address: str) -> str:
+    """The address in a sender with a name."""
+    return parseaddr(address)[1]
+
+
+def _one_line(code: int, said: bytes | str) -> str:
+    words = said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+    return "".join(letter if letter.isprintable() else " " for letter in f"{code} {words}")
