@@ -76,15 +76,21 @@ def part_of(path: str) -> str:
 
 
 @pytest.fixture
-def draft(db: None) -> Any:
+def small(db: None) -> Any:
     """An open show of two works in one size: an edit that is taken is followed by a search for the best shows."""
     draft = make_draft(state="open", cancel_until_on=date(2026, 3, 9))  # over, so that a change is asked for
     draft.works.exclude(code__in=["w01", "w02"]).delete()
     for work in draft.works.all():
         work.sizes.exclude(code="400x300").delete()
-    add_small_edition(draft)
     refresh_staircase(show=draft, now=NOW)
     return draft
+
+
+@pytest.fixture
+def draft(small: Any) -> Any:
+    """The same with two editions."""
+    add_small_edition(small)
+    return small
 
 
 @pytest.fixture
@@ -275,16 +281,15 @@ def test_the_sign_in_takes_anything_and_leads_nowhere_else(ada: Any, draft: Any,
     conclude("sign-in", attack, least=250, started=started)
 
 
-def test_rooms_of_a_printed_show_take_anything(ada: Any, draft: Any) -> None:
+def test_rooms_of_a_printed_show_take_anything(ada: Any, small: Any) -> None:
     started = time.perf_counter()
-    draft.editions.filter(code="pocket").delete()
-    show_with_parcels(draft, orders=2)
+    show_with_parcels(small, orders=2)
     client = PlainClient(raise_request_exception=False)
     client.force_login(ada)
     attack = Attack(client)
     with time_machine.travel(LATER + timedelta(days=1), tick=False), attack.going_on():
-        rooms = [f"/studio/{draft.code}/{room}/" for room in ("print", "send", "hang", "settle", "fund")]
-        forms = attack.find_forms(*rooms, f"/studio/{draft.code}/print/end/", f"/studio/{draft.code}/fund/pledges/")
+        rooms = [f"/studio/{small.code}/{room}/" for room in ("print", "send", "hang", "settle", "fund")]
+        forms = attack.find_forms(*rooms, f"/studio/{small.code}/print/end/", f"/studio/{small.code}/fund/pledges/")
         assert {"fulfilment:send", "fulfilment:mark_copies"} & {name_of(urlsplit(form.action).path) for form in forms}
         for form in forms:
             attack.type_into(form, each=EACH)
