@@ -78,6 +78,8 @@ class Pledge(models.Model):
     ended_at = models.DateTimeField(null=True, blank=True)
     erased_at = models.DateTimeField(null=True, blank=True, help_text="Name and addresses were removed.")
 
+    was_there = False  # no column: True where a submit found the pledge that the same submit made before
+
     class Meta:
         ordering = ["placed_at", "pk"]
         indexes = [

@@ -73,8 +73,10 @@ def place_pledge(
 
 
 def _find_known(request_key: uuid.UUID) -> Pledge | None:
-    made = Pledge.objects.filter(request_key=request_key)
-    return made.get() if made.exists() else None
+    known = Pledge.objects.filter(request_key=request_key).first()
+    if known:
+        known.was_there = True
+    return known
 
 
 def _refuse_sold_out(show: Show, *, codes: Mapping[str, int], now: datetime) -> None:

@@ -24,6 +24,7 @@ from campaign.views.limits import too_many, within_limits
 from campaign.views.visits import open_visit
 
 LINKS_PER_HOUR = 20
+AGAIN = "This order was recorded the first time. Nothing was ordered twice."
 
 
 @never_cache
@@ -31,7 +32,8 @@ LINKS_PER_HOUR = 20
 def order(request: HttpRequest, show_code: str) -> HttpResponse:
     """The order form; a POST carries `step`: check, change or place."""
     now = timezone.now()
-    return answer_again(request) or take_order(request, terms=_terms(request, show_code=show_code, now=now), now=now)
+    answer = take_order(request, terms=_terms(request, show_code=show_code, now=now), now=now)
+    return answer if answer.status_code == 302 else answer_again(request) or answer
 
 
 def answer_again(request: HttpRequest) -> HttpResponse | None:
@@ -39,7 +41,7 @@ def answer_again(request: HttpRequest) -> HttpResponse | None:
     known = _find_placed(request) if request.POST.get("step") == "place" else None
     if known is None:
         return None
-    messages.info(request, "This order was recorded the first time. Nothing was ordered twice.")
+    messages.info(request, AGAIN)
     return open_visit(known)
 
 
@@ -71,6 +73,8 @@ def _place(request: HttpRequest, form: OrderForm, *, waiter: Any, now: datetime)
     except Refusal as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form.terms, form, waiter=waiter)
+    if pledge.was_there:
+        messages.info(request, AGAIN)
     return open_visit(pledge)
 
 
