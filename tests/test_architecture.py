@@ -18,6 +18,7 @@ PLANTS = [
     ("campaign/measures/money.py", "from django.conf import settings as planted", "Computation is pure"),
     ("campaign/planning/placing/wall.py", "import random as planted", "Computation is pure"),
     ("fulfilment/packing/planted.py", "import time as planted", "Computation is pure"),
+    ("fulfilment/nesting/planted.py", "import random as planted", "Computation is pure"),
     ("campaign/services/plans.py", "import weasyprint as planted", "Only pdf.py knows WeasyPrint"),
     ("campaign/views/mine.py", "import stripe as planted", "Only processor knows the card processor"),
     ("campaign/models/show.py", "from campaign.services import rates as planted", "Each app is layered"),
@@ -62,7 +63,8 @@ def test_planted_violation_is_caught(copy, path, line, contract):
 
 
 @pytest.mark.parametrize(
-    "package", ["campaign.measures", "campaign.planning", "campaign.drawing", "fulfilment.packing"]
+    "package",
+    ["campaign.measures", "campaign.planning", "campaign.drawing", "fulfilment.packing", "fulfilment.nesting"],
 )
 def test_pure_package_loads_no_framework(package):
     code = (
