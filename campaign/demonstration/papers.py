@@ -33,11 +33,12 @@ FINISHES: tuple[Row, ...] = (
     ("window", "Window mat in a frame with acrylic", 100, 0, 50, 20, "yes", 0, 0, 2, 24, 45, "yes"),
 )  # fmt: skip
 
-# What has a yes is sold in whole packs only; price and pack are then of one.
+# What has a yes is sold in whole packs only; price and pack are then of one. Packs are as coarse as they are in a shop:
+# with finer ones, or more on the shelf, a tenth to a quarter of the staircase's steps could not be proved best.
 PRICES: tuple[Row, ...] = (
     ("Item", "What", "Unit", "Pack", "Price", "Weight", "Priced on", "Whole packs", "On the shelf"),
-    ("paper", "Cotton paper 310 g, roll 61 cm x 15 m", "m2", 9.15, 168.0, "310 g", -21, "", ""),
-    ("ink", "Pigment ink, bottle of 50 ml", "ml", 50, 34.0, "0", -21, "", ""),
+    ("paper", "Cotton paper 310 g, roll 61 cm x 10 m", "m2", 6.1, 118.0, "310 g", -21, "yes", 0.9),
+    ("ink", "Pigment ink, cartridge of 80 ml", "ml", 80, 52.0, "0", -21, "yes", 25),
     ("board", "Grey board 2 mm, 70 x 100 cm, pack of 10", "m2", 7, 33.6, "1250 g", -19, "", ""),
     ("magnets", "Strong magnets, box of 20", "piece", 20, 17.8, "3 g", -19, "", ""),
     ("foam", "Foam board 10 mm, cut to size", "m2", 1, 17.0, "900 g", -19, "", ""),
@@ -133,8 +134,8 @@ def edition_rows(today: date) -> tuple[Row, ...]:
     return tuple(tuple(until if cell == _SMALL_UNTIL else cell for cell in row) for row in EDITION)
 
 
-# Steps of the show's own staircase: 450 hang fourteen works, 750 twenty-four, 900 all of them; what comes above goes
-# into larger prints and frames, up to 2,171 for all of them behind acrylic.
+# Steps of the show's own staircase: 450 hang fourteen works, 750 twenty-two, 920 all of them; what comes above goes
+# into larger prints and frames, up to 2,261 for all of them behind acrylic.
 LEVELS: tuple[Row, ...] = (
     ("level", "money", "promise"),
     ("The room is open", "450 €", "The opening takes place, and the works that matter most hang in tray frames."),

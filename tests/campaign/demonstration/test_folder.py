@@ -82,9 +82,9 @@ def test_money_in_the_levels_rises_from_half_a_room_to_all_of_it(folder):
 
 def test_costs_are_of_every_kind_there_is(folder):
     packs = {row.code for row in folder.price_book if row.is_sold_in_packs}
-    assert packs == {"hardware"}
-    assert [row.code for row in folder.price_book if row.shelf_milli] == ["hardware"]
-    assert {row.item_code for row in folder.price_steps} == packs
+    assert packs == {"paper", "ink", "hardware"}
+    assert {row.code for row in folder.price_book if row.shelf_milli} == packs
+    assert {row.item_code for row in folder.price_steps} == {"hardware"}
     assert len(folder.size_prices) == 5
     assert {line.basis for line in folder.recipe_lines} >= {"ink_area", "print_size", "outer_perimeter", "piece"}
     assert [(gift.item_code, gift.work_code) for gift in folder.gifts] == [("moulding", ""), ("aluminium", "w08")]
@@ -115,6 +115,7 @@ def test_full_show_costs_and_takes_what_a_modest_one_does(folder):
     assert verify_plan(request, plan) == ()
     assert len(plan.works) == len(WORKS)
     assert 100_000 < plan.cost_minor < 300_000
+    assert {bought.supply_code for bought in plan.purchases if any(bought.packs)} == {"paper", "ink", "hardware"}
     chosen = [work.options[picked] for work, picked in zip(request.works, top.choice, strict=True)]
     seconds = sum(option.printer_seconds for option in chosen)
     days = -(-seconds // (show.print_hours_milli * 3600 // 1000)) + show.proof_days + show.drying_hours // 24
