@@ -13,6 +13,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 from tests.bench.edits import edit_rows
 from tests.bench.mails import mail_rows
 from tests.bench.nesting import nesting_rows
+from tests.bench.packing import packing_rows
 from tests.bench.rows import Row, look_up_rows, staircase_rows
 from tests.bench.standing import standing_rows
 from tests.bench.web import web_rows
@@ -28,6 +29,7 @@ MEASUREMENTS: tuple[Callable[[], list[Row]], ...] = (
     web_rows,
     mail_rows,
     nesting_rows,
+    packing_rows,
 )
 
 
