@@ -4,7 +4,7 @@ Prints onto paper, to be parted by straight cuts from edge to edge: laid greedil
 What a piece of paper is, a length of roll or a sheet, and what it costs is the caller's: see `rolls.py`, `sheets.py`.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from itertools import product
@@ -42,6 +42,10 @@ class Manner:
     upright_percent: int
 
 
+# The code of a print, x, y, width and height as it lies: the search makes and drops them by the hundred thousand.
+Lain = tuple[str, int, int, int, int]
+
+
 @dataclass(slots=True)
 class Piece:
     """A rectangle of paper with what lies on it; `free` are rectangles (x, y, width, height) that no cut crosses."""
@@ -51,7 +55,7 @@ class Piece:
     height_mm: int
     cost: int
     free: list[tuple[int, int, int, int]]
-    spots: list[Spot] = field(default_factory=list)
+    lain: list[Lain] = field(default_factory=list)
     used_mm2: int = 0
 
 
@@ -98,18 +102,17 @@ def fill(prints: Sequence[Print], *, opener: Opener, manner: Manner, limit: int)
 def _best_place(pieces: Sequence[Piece], item: Print, *, fit: Fit) -> Place | None:
     best, least = None, _FAR
     ways = ways_of(item)
+    is_short_side, is_area = fit is Fit.SHORT_SIDE, fit is Fit.AREA
     for piece in pieces:
         for free in piece.free:
-            wide, high = free[2], free[3]
+            _, _, wide, high = free
             for width, height in ways:
                 if width > wide or height > high:
                     continue
-                if fit is Fit.SHORT_SIDE:
+                if is_short_side:
                     left = min(wide - width, high - height)
-                elif fit is Fit.AREA:
-                    left = wide * high
                 else:
-                    left = width * (high - height)
+                    left = wide * high if is_area else width * (high - height)
                 if left < least:
                     best, least = (piece, free, width, height), left
     return best
@@ -119,7 +122,7 @@ def _lay(item: Print, place: Place, *, cut: Cut) -> None:
     piece, free, width, height = place
     x, y, wide, high = free
     piece.free.remove(free)
-    piece.spots.append(Spot(item.code, x, y, width, height, is_turned=width != item.width_mm))
+    piece.lain.append((item.code, x, y, width, height))
     piece.used_mm2 += width * height
     beside, above = wide - width, high - height
     if cut is Cut.LARGER_WHOLE:
@@ -132,6 +135,14 @@ def _lay(item: Print, place: Place, *, cut: Cut) -> None:
         piece.free.append((x + width, y, beside, high if is_along else height))
     if above:
         piece.free.append((x, y + height, width if is_along else wide, above))
+
+
+def spots_of(piece: Piece, prints: Mapping[str, Print], *, x_mm: int, y_mm: int, gap_mm: int) -> list[Spot]:
+    """What lies on a piece, from its beginning, moved to where the piece lies and without the gap it brought along."""
+    return [
+        Spot(code, x_mm + x, y_mm + y, width - gap_mm, height - gap_mm, is_turned=width != prints[code].width_mm)
+        for code, x, y, width, height in sorted(piece.lain, key=lambda lain: (lain[2], lain[1]))
+    ]
 
 
 def first_fillings(prints: Sequence[Print], *, beside: Supply) -> Iterator[list[Piece]]:
@@ -169,7 +180,7 @@ def improve(
         off = [pieces[at] for at in chosen]
         stay = [piece for at, piece in enumerate(pieces) if at not in chosen]
         before = sum(piece.cost for piece in off)
-        loose = _stirred([known[spot.code] for piece in off for spot in piece.spots], numbers=numbers)
+        loose = _stirred([known[lain[0]] for piece in off for lain in piece.lain], numbers=numbers)
         manner = MANNERS[numbers.below(len(MANNERS))]
         anew = fill(loose, opener=beside(stay), manner=manner, limit=before)
         if anew is None:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from fulfilment.nesting.bounds import least_length_mm
-from fulfilment.nesting.filling import ROUNDS, Manner, Opener, Piece, first_fillings, improve, ways_of
+from fulfilment.nesting.filling import ROUNDS, Manner, Opener, Piece, first_fillings, improve, spots_of, ways_of
 from fulfilment.nesting.fixed_numbers import FixedNumbers
 from fulfilment.nesting.specs import DoesNotFit, Print, Roll, RollNest, Spot
 
@@ -43,7 +43,7 @@ def nest_on_roll(
     first = min(first_fillings(grown, beside=beside), key=_length_mm)
     pieces = improve(first, grown, beside=beside, rounds=rounds, least=least, numbers=numbers)
     ends = roll.lead_mm + roll.tail_mm - gap
-    spots = tuple(_spots(pieces, roll=roll, ranks=needed_first or {}))
+    spots = tuple(_spots(pieces, grown, roll=roll, ranks=needed_first or {}))
     return RollNest(roll, spots, _length_mm(pieces) + ends, least + ends)
 
 
@@ -62,18 +62,16 @@ def _length_mm(pieces: Sequence[Piece]) -> int:
     return sum(piece.height_mm for piece in pieces)
 
 
-def _spots(pieces: Sequence[Piece], *, roll: Roll, ranks: Mapping[str, int]) -> list[Spot]:
+def _spots(pieces: Sequence[Piece], prints: Sequence[Print], *, roll: Roll, ranks: Mapping[str, int]) -> list[Spot]:
     """From the beginning of the roll: the lengths by what is needed first in them, then the fullest."""
-    last = max(ranks.values(), default=0) + 1
+    last, known = max(ranks.values(), default=0) + 1, {item.code: item for item in prints}
 
     def rank(piece: Piece) -> tuple[int, int, str]:
-        codes = [spot.code for spot in piece.spots]
+        codes = [lain[0] for lain in piece.lain]
         return min(ranks.get(code, last) for code in codes), -piece.used_mm2, min(codes)
 
     spots, y_mm = [], roll.lead_mm
     for piece in sorted(pieces, key=rank):
-        for spot in sorted(piece.spots, key=lambda spot: (spot.y_mm, spot.x_mm)):
-            width, height = spot.width_mm - roll.gap_mm, spot.height_mm - roll.gap_mm
-            spots.append(Spot(spot.code, roll.side_mm + spot.x_mm, y_mm + spot.y_mm, width, height, spot.is_turned))
+        spots += spots_of(piece, known, x_mm=roll.side_mm, y_mm=y_mm, gap_mm=roll.gap_mm)
         y_mm += piece.height_mm
     return spots

@@ -1,10 +1,10 @@
 """Prints onto cut sheets of one or several sizes: what is there is used first, and as little of it as can be."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from fulfilment.nesting.filling import ROUNDS, Manner, Opener, Piece, Supply, first_fillings, improve, ways_of
+from fulfilment.nesting.filling import ROUNDS, Manner, Opener, Piece, Supply, first_fillings, improve, spots_of, ways_of
 from fulfilment.nesting.fixed_numbers import FixedNumbers
-from fulfilment.nesting.specs import DoesNotFit, Print, SheetNest, Sheets, Spot
+from fulfilment.nesting.specs import DoesNotFit, Print, SheetNest, Sheets
 
 _BOUGHT = 1_000  # a sheet that would have to be bought counts as so many that are there
 
@@ -39,7 +39,8 @@ def nest_on_sheets(prints: Sequence[Print], *, sheets: Sequence[Sheets], rounds:
     first = min(first_fillings(grown, beside=_supply(kinds, numbers=numbers)), key=_cost)
     beside = _supply(kinds, numbers=numbers)
     pieces = improve(first, grown, beside=beside, rounds=rounds, least=_least(grown, kinds), numbers=numbers)
-    return tuple(_as_nest(piece, kinds) for piece in sorted(pieces, key=_rank))
+    known = {item.code: item for item in grown}
+    return tuple(_as_nest(piece, known, kinds=kinds) for piece in sorted(pieces, key=_rank))
 
 
 def _supply(kinds: Sequence[Sheets], *, numbers: FixedNumbers) -> Supply:
@@ -96,16 +97,10 @@ def _is_owned(piece: Piece, kind: Sheets) -> bool:
 
 
 def _rank(piece: Piece) -> tuple[int, int, str]:
-    return piece.cost, -piece.used_mm2, min(spot.code for spot in piece.spots)
+    return piece.cost, -piece.used_mm2, min(lain[0] for lain in piece.lain)
 
 
-def _as_nest(piece: Piece, kinds: Sequence[Sheets]) -> SheetNest:
+def _as_nest(piece: Piece, prints: Mapping[str, Print], *, kinds: Sequence[Sheets]) -> SheetNest:
     [kind] = [kind for kind in kinds if kind.code == piece.code]
-    spots = tuple(
-        Spot(
-            spot.code, kind.margin_mm + spot.x_mm, kind.margin_mm + spot.y_mm, spot.width_mm - kind.gap_mm,
-            spot.height_mm - kind.gap_mm, spot.is_turned,
-        )
-        for spot in sorted(piece.spots, key=lambda spot: (spot.y_mm, spot.x_mm))
-    )  # fmt: skip
-    return SheetNest(kind.code, _is_owned(piece, kind), spots)
+    spots = spots_of(piece, prints, x_mm=kind.margin_mm, y_mm=kind.margin_mm, gap_mm=kind.gap_mm)
+    return SheetNest(kind.code, _is_owned(piece, kind), tuple(spots))
