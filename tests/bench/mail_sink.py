@@ -15,14 +15,14 @@ from tests.processes import ROOT
 
 
 def talk(connection: socket.socket) -> None:
-    """One connection, until the client leaves (RFC 5321; no extension but SIZE)."""
+    """One connection, until the client leaves (RFC 5321), with SIZE and PIPELINING as nearly every server has them."""
     connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     with connection, connection.makefile("rb") as lines:
         connection.sendall(b"220 sink\r\n")
         for line in lines:
             word = line[:4].upper()
             if word == b"EHLO":
-                connection.sendall(b"250-sink\r\n250 SIZE 10000000\r\n")
+                connection.sendall(b"250-sink\r\n250-PIPELINING\r\n250 SIZE 10000000\r\n")
             elif word == b"DATA":
                 connection.sendall(b"354 go on\r\n")
                 while lines.readline() not in (b".\r\n", b""):

@@ -22,7 +22,7 @@ from tests.bench.mail_sink import sinking
 from tests.bench.rows import Row
 from tests.processes import ROOT, environment, laptop, new_database, postgres, run
 
-ROUNDS, MAILS = 5, 500
+ROUNDS, MAILS = 5, 1_000
 TRANSACTIONAL, CAMPAIGN = "transactional", "campaign"
 
 
