@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from campaign.measures.errors import MeasureError
 from campaign.measures.numbers import ambiguous, readings, tidy
@@ -135,6 +136,7 @@ def parse_size_mm(text: str, *, default_unit: str = "mm") -> tuple[int, int]:
     return (other, one) if sides == "hw" else (one, other)
 
 
+@lru_cache(maxsize=4096)  # a drawing writes the same few lengths again and again, and fractions are slow
 def _shortest(mm: int, unit: str) -> str:
     """The number with the fewest decimals that reads back as the same millimetres: 610 mm is 24 in."""
     per_unit = _MM_PER_UNIT[_known_unit(unit)]

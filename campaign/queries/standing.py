@@ -134,13 +134,15 @@ def read_standing(show: Show, *, copies_free: int | None = None) -> Standing:
     if run is None:
         return Standing(show, money, None, None, None, None, (), copies_free, is_fresh=False)
     request, staircase = load_run_request(run), load_staircase(run)
+    sums = {money.in_hand.total_minor, money.if_paid.total_minor}  # one, where no pledge is open
+    plans = {minor: plan_at(request, staircase, minor) for minor in sums}
     return Standing(
         show=show,
         money=money,
         request=request,
         staircase=staircase,
-        now=plan_at(request, staircase, money.in_hand.total_minor),
-        if_paid=plan_at(request, staircase, money.if_paid.total_minor),
+        now=plans[money.in_hand.total_minor],
+        if_paid=plans[money.if_paid.total_minor],
         levels=tuple(_level_standing(level, staircase=staircase, money=money) for level in levels),
         copies_free=copies_free,
         is_fresh=run.inputs_version == show.inputs_version,

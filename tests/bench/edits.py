@@ -86,8 +86,12 @@ def _edit(number: int) -> tuple[str, list[str], dict[str, Any]]:
 
 
 def _make_show() -> Any:
-    """The small show of the tests with 34 works more, longer walls, whole packs, a shelf, series and rules."""
+    """
+    The small show of the tests with 34 works more, longer walls, whole packs, a shelf, series and rules, and money for
+    31 of them, so that places are found and drawn.
+    """
     from campaign.models import PriceItem, Show, Size, Wall, Work
+    from campaign.services.payments import record_other_money
     from campaign.services.plans import refresh_staircase
     from tests.builders import NOW, make_draft
 
@@ -117,6 +121,9 @@ def _make_show() -> Any:
         Size(work=work, code=f"{width}x{height}", width_mm=width, height_mm=height, factor_percent=factor)
         for place, work in enumerate(works)
         for width, height, factor in ((300 + 10 * (place % 7), 400, 100), (450 + 10 * (place % 5), 600, 130))
+    )
+    record_other_money(
+        show=show, key="own", kind="own", amount_minor=90_000, happened_on=NOW.date(), text="Own money", now=NOW
     )
     refresh_staircase(show=show, now=NOW)
     return show
