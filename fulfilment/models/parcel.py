@@ -1,4 +1,6 @@
-"""Parcels: which copies travel to whom, and whether they are on their way."""
+"""Parcels: which copies travel to whom, whether they are packed and on their way, and what became of them."""
+
+import uuid
 
 from django.db import models
 
@@ -11,6 +13,7 @@ class Parcel(models.Model):
 
     class State(models.TextChoices):
         TO_PACK = "to_pack", "to pack"
+        PACKED = "packed", "packed"
         POSTED = "posted", "posted"
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="parcels")
@@ -23,6 +26,9 @@ class Parcel(models.Model):
     email = models.EmailField()
     address = models.JSONField(default=dict)
     mass_g = models.PositiveIntegerField()
+    packed_at = models.DateTimeField(null=True, blank=True, help_text="Empty for what was posted without the station.")
+    packed_by = models.CharField(max_length=150, blank=True, help_text="The account at the packing station.")
+    posting = models.PositiveSmallIntegerField(default=1, help_text="2 and more: it came back and goes out again.")
     tracking_number = models.CharField(max_length=40, blank=True)
     posted_at = models.DateTimeField(null=True, blank=True)
     noticed_at = models.DateTimeField(null=True, blank=True, help_text="When the posted-notice was queued.")
@@ -32,13 +38,25 @@ class Parcel(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["show", "number"], name="parcel_numbers_differ_within_a_show"),
             models.CheckConstraint(
-                condition=models.Q(state="to_pack", posted_at=None) | models.Q(state="posted", posted_at__isnull=False),
+                condition=models.Q(state__in=["to_pack", "packed"], posted_at=None)
+                | models.Q(state="posted", posted_at__isnull=False),
                 name="parcel_has_a_moment_exactly_when_posted",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(state="to_pack", packed_at=None)
+                | models.Q(state="packed", packed_at__isnull=False)
+                | models.Q(state="posted"),
+                name="parcel_is_packed_exactly_when_somebody_packed_it",
             ),
         ]
 
     def __str__(self) -> str:
         return f"parcel {self.number}"
+
+    @property
+    def is_posted(self) -> bool:
+        """On its way; until then it can still be opened."""
+        return self.state == self.State.POSTED
 
 
 class ParcelCopy(models.Model):
@@ -52,3 +70,34 @@ class ParcelCopy(models.Model):
 
     def __str__(self) -> str:
         return f"copy {self.copy_id} in parcel {self.parcel_id}"
+
+
+class ParcelEvent(models.Model):
+    """What happened to a parcel, once and for good: rows are added and never changed, a mistake is a further row."""
+
+    class Kind(models.TextChoices):
+        PACKED = "packed", "packed"
+        UNPACKED = "unpacked", "opened again"
+        POSTED = "posted", "posted"
+        NOT_POSTED = "not_posted", "mark of posting taken back"
+        DELIVERED = "delivered", "delivered"
+        RETURNED = "returned", "came back"
+        DAMAGED = "damaged", "arrived damaged"
+        LOST = "lost", "lost"
+        SENT_AGAIN = "sent_again", "to be sent again"
+
+    parcel = models.ForeignKey(Parcel, models.PROTECT, related_name="events")
+    # The same act sent twice is one row.
+    request_key = models.UUIDField(unique=True, default=uuid.uuid4)
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    posting = models.PositiveSmallIntegerField(default=1)
+    tracking_number = models.CharField(max_length=40, blank=True)
+    happened_at = models.DateTimeField()
+    note = models.CharField(max_length=300, blank=True)
+    by = models.CharField(max_length=150, blank=True, help_text="The account; empty where the site did it.")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"parcel {self.parcel_id} {self.kind}"
