@@ -13,6 +13,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -70,11 +71,34 @@ def render_pdfs(sources: Sequence[PdfSource], *, timeout_s: int = TIMEOUT_S) -> 
 
     Raises: as `render_pdf`.
     """
+    return render_side_by_side([sources], timeout_s=timeout_s)[0]
+
+
+def render_side_by_side(
+    batches: Sequence[Sequence[PdfSource]], *, timeout_s: int = TIMEOUT_S
+) -> list[list[RenderedPdf]]:
+    """
+    Each batch in a child process of its own, all at the same time: one for each processor is as fast as it gets.
+
+    Raises: as `render_pdf`, for the first batch that failed, once all have ended.
+    """
+    # Templates are rendered here, in the thread whose database connection they may ask.
+    asked = [_as_request(batch) for batch in batches]
+    if len(asked) == 1:
+        return [_read_answer(_ask_child(asked[0], timeout_s=timeout_s))]
+    with ThreadPoolExecutor(max_workers=max(1, len(asked))) as threads:  # they only wait for their child
+        return [_read_answer(answer) for answer in threads.map(lambda one: _ask_child(one, timeout_s=timeout_s), asked)]
+
+
+def _as_request(sources: Sequence[PdfSource]) -> bytes:
     documents = [
         {"html": render_to_string(source.template, dict(source.context)), "identifier": source.identifier}
         for source in sources
     ]
-    answer = _ask_child(json.dumps(documents).encode(), timeout_s=timeout_s)
+    return json.dumps(documents).encode()
+
+
+def _read_answer(answer: bytes) -> list[RenderedPdf]:
     return [RenderedPdf(pdf=base64.b64decode(paper["pdf"]), pages=paper["pages"]) for paper in json.loads(answer)]
 
 

@@ -5,6 +5,7 @@ It can be killed anywhere, run twice or be run by two workers at once: the row's
 there already is not made again, and no number is given twice.
 """
 
+import os
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 
@@ -13,7 +14,7 @@ from django.db.models import F, Max, Q, QuerySet
 
 from campaign.errors import NotInThisState, TemporaryFailure
 from campaign.models import Copy, Job, Paper, Show
-from campaign.pdf import RenderedPdf, render_pdfs
+from campaign.pdf import RenderedPdf, render_side_by_side
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.packing import PackedParcel, group_into_parcels
 from fulfilment.pdf import PaperSource, paper_names, paper_sources
@@ -21,6 +22,7 @@ from fulfilment.queries.production import read_ready_copies
 from fulfilment.services.production import PAPERS, UNFINISHED
 
 CHUNK = 25  # parcels a document: memory stays flat, progress moves, a crash costs seconds
+AT_ONCE = 2  # chunks in processes of their own, where the machine has as many
 CHUNKS_A_RUN = 8  # a worker gives the job back after so many; the next sweep goes on with it
 LEASE = timedelta(minutes=5)
 PAUSE = timedelta(seconds=10)
@@ -176,16 +178,19 @@ def _make_chunks(job: Job, *, clock: Callable[[], datetime]) -> bool:
     chunks = _chunks(parcels)
     made = set(Paper.objects.filter(job=job).values_list("name", flat=True))
     left = [chunk for chunk in chunks if not made.issuperset(paper_names(chunk))]
-    for chunk in left[:CHUNKS_A_RUN]:
-        _make_chunk(chunk, job=job, clock=clock)
+    now, side_by_side = left[:CHUNKS_A_RUN], max(1, min(AT_ONCE, os.cpu_count() or 1))
+    for start in range(0, len(now), side_by_side):
+        _make_some(now[start : start + side_by_side], job=job, clock=clock)
     return len(left) <= CHUNKS_A_RUN
 
 
-def _make_chunk(chunk: Sequence[Parcel], *, job: Job, clock: Callable[[], datetime]) -> None:
+def _make_some(chunks: Sequence[Sequence[Parcel]], *, job: Job, clock: Callable[[], datetime]) -> None:
     _write(job, lease_until_at=clock() + LEASE)
-    sources = paper_sources(chunk, show=job.show)
-    rendered = render_pdfs([source.pdf for source in sources])  # outside any transaction: it takes seconds
-    _keep_papers(job, sources=sources, rendered=rendered, last=chunk[-1], now=clock())
+    sources = [paper_sources(chunk, show=job.show) for chunk in chunks]
+    # Outside any transaction: it takes seconds.
+    rendered = render_side_by_side([[source.pdf for source in some] for some in sources])
+    for chunk, some, made in zip(chunks, sources, rendered, strict=True):
+        _keep_papers(job, sources=some, rendered=made, last=chunk[-1], now=clock())
 
 
 @transaction.atomic(durable=True)
