@@ -2,5 +2,6 @@
 
 from fulfilment.models.parcel import Parcel, ParcelCopy, ParcelEvent
 from fulfilment.models.production import Impression
+from fulfilment.models.register import Certificate, CopyEvent, EditionFacts
 
-__all__ = ["Impression", "Parcel", "ParcelCopy", "ParcelEvent"]
+__all__ = ["Certificate", "CopyEvent", "EditionFacts", "Impression", "Parcel", "ParcelCopy", "ParcelEvent"]
