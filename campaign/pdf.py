@@ -134,7 +134,13 @@ def _child_environment() -> dict[str, str]:
     return {**kept, "PYTHONHASHSEED": "0", "SOURCE_DATE_EPOCH": "946684800"}
 
 
-def _font_rules() -> str:
+def font_files() -> tuple[Path, ...]:
+    """The fonts of every paper, plain and bold."""
+    return tuple(_FONTS / name for _, name in _FONT_FILES)
+
+
+def font_rules() -> str:
+    """The style rules that bring these fonts along."""
     return "\n".join(
         f'@font-face {{ font-family: "Noto Sans"; font-weight: {weight}; font-style: normal; '
         f'src: url("{data_uri((_FONTS / file_name).read_bytes(), media_type="font/ttf")}"); }}'
@@ -151,7 +157,7 @@ def _write_papers(documents: Sequence[Mapping[str, str]]) -> list[dict[str, obje
 
     fetcher = URLFetcher(allowed_protocols={"data"}, allow_redirects=False)
     font_config = FontConfiguration()
-    fonts = CSS(string=_font_rules(), font_config=font_config, url_fetcher=fetcher)
+    fonts = CSS(string=font_rules(), font_config=font_config, url_fetcher=fetcher)
     papers: list[dict[str, object]] = []
     for document in documents:
         laid_out = HTML(string=document["html"], url_fetcher=fetcher).render(

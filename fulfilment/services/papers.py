@@ -14,7 +14,7 @@ from django.db.models import F, Max, Q, QuerySet
 
 from campaign.errors import NotInThisState, TemporaryFailure
 from campaign.models import Copy, Job, Paper, Show
-from campaign.pdf import RenderedPdf, render_side_by_side
+from campaign.pdf import PdfSource, RenderedPdf, render_side_by_side
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.packing import PackedParcel, group_into_parcels
 from fulfilment.pdf import PaperSource, paper_names, paper_sources
@@ -22,7 +22,8 @@ from fulfilment.queries.production import read_ready_copies
 from fulfilment.services.production import PAPERS, UNFINISHED
 
 CHUNK = 25  # parcels a document: memory stays flat, progress moves, a crash costs seconds
-AT_ONCE = 2  # chunks in processes of their own, where the machine has as many
+CHUNKS_A_CHILD = 2  # to start the engine takes as long as ten slips
+CHILDREN = 2  # where the machine has as many processors
 CHUNKS_A_RUN = 8  # a worker gives the job back after so many; the next sweep goes on with it
 LEASE = timedelta(minutes=5)
 PAUSE = timedelta(seconds=10)
@@ -178,19 +179,31 @@ def _make_chunks(job: Job, *, clock: Callable[[], datetime]) -> bool:
     chunks = _chunks(parcels)
     made = set(Paper.objects.filter(job=job).values_list("name", flat=True))
     left = [chunk for chunk in chunks if not made.issuperset(paper_names(chunk))]
-    now, side_by_side = left[:CHUNKS_A_RUN], max(1, min(AT_ONCE, os.cpu_count() or 1))
-    for start in range(0, len(now), side_by_side):
-        _make_some(now[start : start + side_by_side], job=job, clock=clock)
+    now, at_once = left[:CHUNKS_A_RUN], CHUNKS_A_CHILD * max(1, min(CHILDREN, os.cpu_count() or 1))
+    for start in range(0, len(now), at_once):
+        _make_some(now[start : start + at_once], job=job, clock=clock)
     return len(left) <= CHUNKS_A_RUN
 
 
 def _make_some(chunks: Sequence[Sequence[Parcel]], *, job: Job, clock: Callable[[], datetime]) -> None:
     _write(job, lease_until_at=clock() + LEASE)
     sources = [paper_sources(chunk, show=job.show) for chunk in chunks]
-    # Outside any transaction: it takes seconds.
-    rendered = render_side_by_side([[source.pdf for source in some] for some in sources])
+    rendered = render_chunks([[source.pdf for source in some] for some in sources])
     for chunk, some, made in zip(chunks, sources, rendered, strict=True):
         _keep_papers(job, sources=some, rendered=made, last=chunk[-1], now=clock())
+
+
+def render_chunks(chunks: Sequence[Sequence[PdfSource]]) -> list[list[RenderedPdf]]:
+    """The documents of each chunk, made by as many children as there is work for. Outside any transaction: seconds."""
+    batches = [chunks[start : start + CHUNKS_A_CHILD] for start in range(0, len(chunks), CHUNKS_A_CHILD)]
+    made = iter(
+        [
+            paper
+            for papers in render_side_by_side([[source for chunk in batch for source in chunk] for batch in batches])
+            for paper in papers
+        ]
+    )
+    return [[next(made) for _ in chunk] for chunk in chunks]
 
 
 @transaction.atomic(durable=True)

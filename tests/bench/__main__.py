@@ -14,6 +14,7 @@ from tests.bench.edits import edit_rows
 from tests.bench.mails import mail_rows
 from tests.bench.nesting import nesting_rows
 from tests.bench.packing import packing_rows
+from tests.bench.papers import paper_rows
 from tests.bench.rows import Row, look_up_rows, staircase_rows
 from tests.bench.standing import standing_rows
 from tests.bench.web import web_rows
@@ -30,6 +31,7 @@ MEASUREMENTS: tuple[Callable[[], list[Row]], ...] = (
     mail_rows,
     nesting_rows,
     packing_rows,
+    paper_rows,
 )
 
 
