@@ -42,6 +42,35 @@ class CopiesPacked(Refusal):
 
 
 @dataclass
+class CopiesNotOut(Refusal):
+    """Only what has come out of the printer well is signed."""
+
+    numbers: tuple[int, ...]
+
+    @property
+    def sentence(self) -> str:
+        named = name_some([str(number) for number in self.numbers])
+        which = f"Copy {named} is" if len(self.numbers) == 1 else f"Copies {named} are"
+        return f"{which} not marked as printed, so nothing was marked as signed."
+
+
+@dataclass
+class CopiesInClosedParcels(Refusal):
+    """What is packed or on its way is not printed again without opening its parcel."""
+
+    numbers: tuple[int, ...]
+
+    @property
+    def sentence(self) -> str:
+        named = name_some([str(number) for number in self.numbers])
+        which = f"Copy {named} lies" if len(self.numbers) == 1 else f"Copies {named} lie"
+        return (
+            f"{which} in a parcel that is packed or posted, so nothing was marked as spoiled. Open the parcel first, "
+            "or record in the room Send what became of it."
+        )
+
+
+@dataclass
 class CopiesNotPrinted(Refusal):
     """Printing ends when every copy that is spoken for has come out well."""
 

@@ -8,6 +8,7 @@ from campaign.services import checks as campaign_checks
 from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Impression, Parcel, ParcelCopy
 from fulfilment.packing import recipient_key
+from fulfilment.services import register_checks
 
 
 def check_parcels() -> Finding:
@@ -103,6 +104,7 @@ CHECKS: tuple[Check, ...] = (
     check_parcel_addresses,
     check_notices,
     check_copy_marks,
+    *register_checks.CHECKS,
 )
 # The campaign's and these: everything there is to recount.
 ALL_CHECKS: tuple[Check, ...] = (*campaign_checks.CHECKS, *CHECKS)

@@ -8,51 +8,53 @@ from django.db import transaction
 from campaign.errors import NotInThisState
 from campaign.models import Copy, Edition, Job, Show
 from fulfilment.errors import AddressesUnfit, CopiesNotPrinted, CopiesNotSpokenFor, CopiesPacked
-from fulfilment.models import Impression, ParcelCopy
+from fulfilment.models import CopyEvent, Impression, ParcelCopy
 from fulfilment.packing import group_into_parcels
 from fulfilment.queries.production import list_unfit_orders, list_unprinted, read_ready_copies
+from fulfilment.services.copy_events import lock_copies, record
 
 PAPERS = "papers"
 UNFINISHED = (Job.State.WAITING, Job.State.RUNNING)
 
 
 @transaction.atomic(durable=True)
-def tick_printed(*, edition: Edition, numbers: Collection[int], now: datetime) -> int:
+def tick_printed(*, edition: Edition, numbers: Collection[int], now: datetime, by: str = "") -> int:
     """
     Mark copies as printed well.
 
-    Writes: Impression, Copy.is_printed.
+    Writes: Impression, CopyEvent, Copy.is_printed.
     Raises: CopiesNotSpokenFor for numbers that nobody has paid for; then none is marked.
     Repeat: a printed copy stays as it is. Returns how many were newly marked.
     """
-    copies = list(Copy.objects.filter(edition=edition, number__in=numbers, state=Copy.State.SPOKEN_FOR))
+    copies = [copy for copy in lock_copies(edition, numbers) if copy.state == Copy.State.SPOKEN_FOR]
     strangers = set(numbers) - {copy.number for copy in copies}
     if strangers:
         raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
     known = set(Impression.objects.filter(copy__in=copies).values_list("copy_id", flat=True))
-    fresh = [Impression(copy=copy, printed_at=now) for copy in copies if copy.pk not in known]
-    # Two tabs may mark the same copy at once; the one row per copy is enough for both.
-    Impression.objects.bulk_create(fresh, ignore_conflicts=True)
+    fresh = [copy for copy in copies if copy.pk not in known]
+    Impression.objects.bulk_create(Impression(copy=copy, printed_at=now) for copy in fresh)
     Copy.objects.filter(pk__in=[copy.pk for copy in copies], is_printed=False).update(is_printed=True)
-    return len(fresh)
+    return record(fresh, kind=CopyEvent.Kind.PRINTED, by=by, now=now)
 
 
 @transaction.atomic(durable=True)
-def untick_printed(*, edition: Edition, numbers: Collection[int]) -> int:
+def untick_printed(*, edition: Edition, numbers: Collection[int], now: datetime, by: str = "") -> int:
     """
-    Take back the mark: the copies are to be printed again.
+    Take back a mark that was a mistake; a sheet that came out and is spoiled is `spoil_copies`.
 
-    Writes: Impression, Copy.is_printed.
+    Writes: Impression, CopyEvent, Copy.is_printed.
     Raises: CopiesPacked for copies that are numbered into a parcel; then none is changed.
     Repeat: nothing is left to take back. Returns how many marks were taken back.
     """
-    packed = ParcelCopy.objects.filter(copy__edition=edition, copy__number__in=numbers)
+    copies = lock_copies(edition, numbers)
+    packed = ParcelCopy.objects.filter(copy__in=copies)
     taken = tuple(packed.order_by("copy__number").values_list("copy__number", flat=True))
     if taken:
         raise CopiesPacked(numbers=taken)
-    deleted, _ = Impression.objects.filter(copy__edition=edition, copy__number__in=numbers).delete()
-    Copy.objects.filter(edition=edition, number__in=numbers, is_printed=True).update(is_printed=False)
-    return deleted
+    printed = [copy for copy in copies if copy.is_printed]
+    Impression.objects.filter(copy__in=printed).delete()
+    Copy.objects.filter(pk__in=[copy.pk for copy in printed]).update(is_printed=False)
+    return record(printed, kind=CopyEvent.Kind.NOT_PRINTED, by=by, now=now)
 
 
 @transaction.atomic(durable=True)

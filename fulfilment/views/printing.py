@@ -32,7 +32,7 @@ def mark_copies(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     chosen = form.cleaned_data["chosen"]
     try:
         if "back" in request.POST:
-            count = untick_printed(edition=edition, numbers=chosen)
+            count = untick_printed(edition=edition, numbers=chosen, now=timezone.now())
             said = "back to be printed"
         else:
             count = tick_printed(edition=edition, numbers=chosen, now=timezone.now())

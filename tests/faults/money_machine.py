@@ -202,7 +202,7 @@ class MoneyMachine(MoneyActs):
         code, number = numbers[pick % len(numbers)]
         edition = self.show.editions.get(code=code)
         if back:
-            untick_printed(edition=edition, numbers=[number])
+            untick_printed(edition=edition, numbers=[number], now=self.now)
         else:
             tick_printed(edition=edition, numbers=[number], now=self.now)
         fired["printing"] += 1

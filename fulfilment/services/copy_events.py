@@ -1,0 +1,120 @@
+"""The edition register's events: written with every mark, by the services that set it; and signing and spoiling."""
+
+import uuid
+from collections.abc import Collection, Iterable, Mapping
+from datetime import datetime
+
+from django.db import transaction
+
+from campaign.models import Copy, Edition
+from fulfilment.errors import CopiesInClosedParcels, CopiesNotOut, CopiesNotSpokenFor
+from fulfilment.models import CopyEvent, Impression, Parcel, ParcelCopy
+from fulfilment.packing.copy_history import CopyHistory, read_history
+
+Kind = CopyEvent.Kind
+CLOSED = (Parcel.State.PACKED, Parcel.State.POSTED)
+
+
+def lock_copies(edition: Edition, numbers: Collection[int]) -> list[Copy]:
+    """
+    The numbered copies among `numbers`, rising; the edition is locked, so two tabs mark one after the other.
+
+    Only inside a transaction.
+    """
+    Edition.objects.select_for_update(no_key=True).get(pk=edition.pk)
+    copies = Copy.objects.filter(edition=edition, number__in=numbers).exclude(state=Copy.State.PROOF)
+    return list(copies.order_by("number"))
+
+
+def record(
+    copies: Iterable[Copy], *, kind: Kind, by: str, now: datetime, note: str = "", request_key: uuid.UUID | None = None
+) -> int:
+    """Write one event a copy, in the caller's transaction. Returns how many."""
+    assert transaction.get_connection().in_atomic_block
+    key = request_key or uuid.uuid4()
+    events = [
+        CopyEvent(copy=copy, kind=kind, by=by, happened_at=now, note=note[:200], request_key=key) for copy in copies
+    ]
+    return len(CopyEvent.objects.bulk_create(events, batch_size=500))
+
+
+def histories_of(copies: Collection[Copy]) -> Mapping[int, CopyHistory]:
+    """What the events of each of `copies` come to, by its key; one query."""
+    events: dict[int, list[tuple[str, datetime]]] = {copy.pk: [] for copy in copies}
+    rows = CopyEvent.objects.filter(copy__in=copies).order_by("pk").values_list("copy_id", "kind", "happened_at")
+    for copy_pk, kind, happened_at in rows:
+        events[copy_pk].append((kind, happened_at))
+    return {copy_pk: read_history(of_copy) for copy_pk, of_copy in events.items()}
+
+
+@transaction.atomic(durable=True)
+def sign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: datetime) -> int:
+    """
+    Mark printed copies as signed and numbered by hand.
+
+    Writes: CopyEvent.
+    Raises: CopiesNotOut for copies that have not come out well; then none is marked.
+    Repeat: a signed copy stays as it is. Returns how many were newly marked.
+    """
+    copies = lock_copies(edition, numbers)
+    missing = set(numbers) - {copy.number for copy in copies if copy.is_printed}
+    if missing:
+        raise CopiesNotOut(numbers=tuple(sorted(missing)))
+    histories = histories_of(copies)
+    fresh = [copy for copy in copies if histories[copy.pk].signed_at is None]
+    return record(fresh, kind=Kind.SIGNED, by=by, now=now)
+
+
+@transaction.atomic(durable=True)
+def unsign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: datetime) -> int:
+    """
+    Take the mark of signing back.
+
+    Writes: CopyEvent.
+    Repeat: nothing is left to take back. Returns how many marks were taken back.
+    """
+    copies = lock_copies(edition, numbers)
+    histories = histories_of(copies)
+    signed = [copy for copy in copies if histories[copy.pk].signed_at]
+    return record(signed, kind=Kind.NOT_SIGNED, by=by, now=now)
+
+
+@transaction.atomic(durable=True)
+def spoil_copies(
+    *, edition: Edition, numbers: Collection[int], note: str, by: str, request_key: uuid.UUID, now: datetime
+) -> int:
+    """
+    These sheets are spoiled: the copies are to be printed again with the same numbers.
+
+    A copy that lies in a parcel not closed yet stays numbered into it. A sheet can be spoiled before it was ever
+    marked as printed; that is an event too, so that the count of sheets is true.
+    Writes: CopyEvent; Impression, Copy.is_printed.
+    Raises: CopiesNotSpokenFor for numbers that are neither paid for nor printed; CopiesInClosedParcels for those in
+        a parcel that is packed or posted; then none is changed.
+    Repeat: the same `request_key` spoils each copy once. Returns how many were newly spoiled.
+    """
+    copies = lock_copies(edition, numbers)
+    known = {copy.number for copy in copies if copy.is_printed or copy.state == Copy.State.SPOKEN_FOR}
+    done = set(
+        CopyEvent.objects.filter(copy__in=copies, request_key=request_key, kind=Kind.SPOILED).values_list(
+            "copy_id", flat=True
+        )
+    )
+    fresh = [copy for copy in copies if copy.pk not in done]
+    strangers = set(numbers) - known - {copy.number for copy in copies if copy.pk in done}
+    if strangers:
+        raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
+    _check_no_closed_parcel(fresh)
+    Impression.objects.filter(copy__in=fresh).delete()
+    Copy.objects.filter(pk__in=[copy.pk for copy in fresh], is_printed=True).update(is_printed=False)
+    return record(fresh, kind=Kind.SPOILED, by=by, now=now, note=note, request_key=request_key)
+
+
+def _check_no_closed_parcel(copies: Collection[Copy]) -> None:
+    # Locked, so that no parcel is closed over a copy that is just being spoiled.
+    rows = ParcelCopy.objects.filter(copy__in=copies)
+    parcels = Parcel.objects.select_for_update(no_key=True).filter(pk__in=rows.values("parcel")).order_by("pk")
+    closed = [parcel.pk for parcel in parcels if parcel.state in CLOSED]
+    numbers = rows.filter(parcel__in=closed).order_by("copy__number").values_list("copy__number", flat=True)
+    if closed:
+        raise CopiesInClosedParcels(numbers=tuple(numbers))
