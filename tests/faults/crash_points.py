@@ -26,12 +26,13 @@ class Point:
 
 
 POINTS = {
-    "order written, not committed": Point("orders", "campaign.mail:pledge_placed", "enter"),
+    "order written, not committed": Point("orders", "campaign.outbox:write", "enter"),
     "order committed, not answered": Point("orders", "campaign.services.pledges:place_pledge", "leave"),
     "payment booked, copies not settled": Point("payments", "campaign.services.copies:settle_copies", "enter"),
     "bank line booked, not committed": Point("bank", "campaign.services.payments:book_payment", "leave"),
     "cancelled, money not owed yet": Point("cancelling", "campaign.services.owing:owe_rest", "enter"),
     "refund booked, mail not written": Point("cancelling", "campaign.mail:refund_made", "enter"),
+    "copy came back, its offer not written": Point("coming back", "campaign.mail:copies_offered", "enter"),
     "lapsed, copies not free": Point("lapsing", "campaign.services.copies:give_back_copies", "enter"),
     "mail claimed, not sent": Point("mails", "campaign.outbox:claim", "leave"),
     "mail taken by the server, row not moved on": Point("mails", "campaign.outbox:_send", "leave", 3),

@@ -31,25 +31,31 @@ from campaign import outbox  # noqa: E402
 from campaign.backup import read_manifest, write_backup  # noqa: E402
 from campaign.errors import NotReady  # noqa: E402
 from campaign.mail import news_key  # noqa: E402
-from campaign.models import BankLine, Job, Pledge, Refund, Show, Update  # noqa: E402
+from campaign.models import BankLine, Job, Pledge, Refund, Show, Update, Waiter  # noqa: E402
 from campaign.queries.basket import LineWish  # noqa: E402
 from campaign.services.bank_lines import book_line_to_order  # noqa: E402
 from campaign.services.bank_statements import take_file  # noqa: E402
 from campaign.services.campaigns import close_campaign  # noqa: E402
 from campaign.services.payments import record_payment  # noqa: E402
+from campaign.services.plans import refresh_staircase  # noqa: E402
 from campaign.services.pledges import Order, cancel_pledge, lapse_due_holds, place_pledge  # noqa: E402
 from campaign.services.refunds import settle_refund  # noqa: E402
 from campaign.services.updates import follow_batches, send_update, write_update  # noqa: E402
+from campaign.services.waiting import join_list, lapse_offers  # noqa: E402
 from fulfilment.services.checks import ALL_CHECKS  # noqa: E402
 from fulfilment.services.papers import list_due_jobs, make_papers  # noqa: E402
 from fulfilment.services.production import end_printing, tick_printed  # noqa: E402
-from tests.builders import BERLIN_ADDRESS, NOW, make_show  # noqa: E402
+from tests.builders import BERLIN_ADDRESS, NOW, add_small_edition, make_draft  # noqa: E402
 from tests.campaign.statements.camt_files import camt, details, entry  # noqa: E402
 from tests.faults.crash_points import POINTS, Watch  # noqa: E402
 from tests.seed import migrate  # noqa: E402
 
-# Who orders, and how many copies: two who pay, one by the bank, one who cancels, one who never pays.
-PEOPLE = {"ann": 1, "ben": 2, "bank": 2, "cora": 1, "dan": 3}
+# Who orders which print, and how many copies: two who pay, one by the bank, one who cancels, one who never pays; and
+# one who has the only copy of the small print and gives it back while somebody waits for it.
+PEOPLE = {
+    "ann": ("harbour", 1), "ben": ("harbour", 2), "bank": ("harbour", 2), "cora": ("harbour", 1), "dan": ("harbour", 3),
+    "eve": ("pocket", 1),
+}  # fmt: skip
 Dump = dict[str, list[dict[str, Any]]]
 
 
@@ -73,7 +79,8 @@ class Life:
         self.pay(orders, now=self.stage("payments", days=0.01))
         self.read_the_bank(orders["bank"], now=self.stage("bank", days=0.02))
         self.cancel(orders["cora"], now=self.stage("cancelling", days=0.03))
-        lapse_due_holds(now=self.stage("lapsing", days=12))
+        self.give_back(orders["eve"], now=self.stage("coming back", days=0.04))
+        self.lapse(self.stage("lapsing", days=12))
         self.deliver(self.stage("mails", days=13))
         self.tell(self.stage("news", days=14))
         batch_at = self.stage("batch", days=14.01)
@@ -86,10 +93,10 @@ class Life:
     def order(self, now: datetime) -> dict[str, Pledge]:
         """Each submit has its own key, the same whenever it is sent."""
         found = {}
-        for name, copies in PEOPLE.items():
+        for name, (edition, copies) in PEOPLE.items():
             order = Order(
                 name=name.title(), email=f"{name}@example.org", way="transfer", address=dict(BERLIN_ADDRESS),
-                lines=(LineWish("harbour", copies),), wants_updates=True,
+                lines=(LineWish(edition, copies),), wants_updates=True,
             )  # fmt: skip
             key = uuid.uuid5(uuid.NAMESPACE_URL, name)
             found[name] = place_pledge(show=self.show, request_key=key, order=order, now=now)
@@ -115,6 +122,18 @@ class Life:
         cancel_pledge(pledge=pledge, by_backer=True, now=now)
         for refund in Refund.objects.filter(pledge=pledge):
             settle_refund(refund=refund, happened_on=NOW.date(), now=now)
+
+    def give_back(self, pledge: Pledge, *, now: datetime) -> None:
+        """Somebody waits for the small print, of which no copy is left, and then one comes back."""
+        small = self.show.editions.get(code="pocket")
+        if not Waiter.objects.filter(edition=small).exists():  # each time she asked she would be told of her place
+            join_list(edition=small, name="Wendy", email="wendy@example.org", copies=1, now=now)
+        cancel_pledge(pledge=pledge, by_backer=True, now=now)
+
+    def lapse(self, now: datetime) -> None:
+        """Whose time is over: who has not paid, and who has not taken an offer."""
+        lapse_due_holds(now=now)
+        lapse_offers(now=now)
 
     def deliver(self, now: datetime) -> None:
         """As long as something goes out."""
@@ -142,7 +161,7 @@ class Life:
     def print_and_pack(self, now: datetime) -> None:
         """Every copy printed, parcels numbered, papers made."""
         self.show.refresh_from_db()
-        edition = self.show.editions.get()
+        edition = self.show.editions.get(code="harbour")
         spoken_for = edition.copies.filter(state="spoken_for").values_list("number", flat=True)
         tick_printed(edition=edition, numbers=list(spoken_for), now=now)
         end_printing(show=self.show, now=now)
@@ -172,11 +191,13 @@ def _speaking_names() -> Any:
     for number, pledge in enumerate(Pledge.objects.order_by("pk"), start=1):
         yield pledge.code, f"order-{number}"
         yield pledge.reference, f"reference-{number}"
-    for model in (Job, Update):
+    for model in (Job, Update, Waiter):
         for number, row in enumerate(model.objects.order_by("pk"), start=1):
             yield row.code, f"{model.__name__}-{number}"
     for update, pledge in itertools.product(Update.objects.all(), Pledge.objects.all()):
         yield news_key(update, email=pledge.email), f"news-to-{pledge.email}"
+    for waiter in Waiter.objects.all():  # told at most once an hour, so its mail has the hour of asking in its key
+        yield f"{waiter.code}:{waiter.asked_at:%Y%m%d%H}", "waiter-asked-then"
     for number, line in enumerate(BankLine.objects.order_by("pk"), start=1):
         yield line.line_hash[:40], f"line-{number}"
 
@@ -233,6 +254,8 @@ def main() -> None:
 if __name__ == "__main__":
     if sys.argv[1:] == ["seed"]:
         migrate()
-        make_show()
+        show = make_draft(state="open")
+        add_small_edition(show, copies=1)
+        refresh_staircase(show=show, now=NOW)
     else:
         main()

@@ -1,7 +1,7 @@
 """
 Wherever in a campaign's life a process dies, the next one brings everything to the end of an undisturbed run.
 
-Stated limits: 16 named points, each on SQLite and on PostgreSQL; the same rows in every table, every check of `verify`,
+Stated limits: 17 named points, each on SQLite and on PostgreSQL; the same rows in every table, every check of `verify`,
 no mail lost, at most one mail twice and that with the same Message-ID.
 """
 
