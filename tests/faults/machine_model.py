@@ -4,11 +4,13 @@ import uuid
 from collections import Counter
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import NamedTuple
 
+from django.db.models import Sum
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine
 
-from campaign.models import CashEntry, Pledge, Show
+from campaign.models import CashEntry, Copy, Pledge, Refund, Show, Waiter
 
 PICK = st.integers(0, 10_000)
 WAYS = st.sampled_from(["transfer", "cheque", "cash"])
@@ -28,9 +30,63 @@ class Known:
     payments: list[tuple[str, int, str]] = field(default_factory=list)
 
 
+class Line(NamedTuple):
+    """What the cash book has on one pair of accounts for one order, or for none."""
+
+    pledge: int | None
+    debit: str
+    credit: str
+    sum_minor: int
+
+
+class Seen(NamedTuple):
+    """The rows of a copy, as after the last act."""
+
+    edition: str
+    state: str
+    waiter: int | None
+    is_printed: bool
+    make_cost_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """What is in the tables after an act: read once, for all that must be so and for what may be done next."""
+
+    pledges: dict[int, Pledge] = field(default_factory=dict)
+    book: tuple[Line, ...] = ()
+    copies: tuple[Seen, ...] = ()
+    waiters: tuple[Waiter, ...] = ()
+    owed: bool = False
+
+    def places(self, *states: str) -> bool:
+        """Somebody's place in a list is in one of the states."""
+        return any(waiter.state in states for waiter in self.waiters)
+
+
+def read_waiters(show: Show) -> list[Waiter]:
+    """Places in the lists, in the order of asking."""
+    return list(Waiter.objects.filter(edition__show=show).select_related("edition__show").order_by("pk"))
+
+
+def read_rows(show: Show) -> Rows:
+    """Everything."""
+    book = CashEntry.objects.filter(show=show).order_by().values_list("pledge", "debit", "credit")
+    copies = Copy.objects.filter(edition__show=show).order_by("pk")
+    wanted = ("edition__code", "state", "waiter", "is_printed", "edition__make_cost_minor")
+    return Rows(
+        pledges=Pledge.objects.filter(show=show).in_bulk(),
+        book=tuple(Line(*row) for row in book.annotate(Sum("amount_minor"))),
+        copies=tuple(Seen(*row) for row in copies.values_list(*wanted)),
+        waiters=tuple(read_waiters(show)),
+        owed=Refund.objects.filter(pledge__show=show, state="owed").exists(),
+    )
+
+
 class Model(RuleBasedStateMachine):
     """What every part of the machine may look at and change."""
 
+    seen: Rows
     show: Show
     now: datetime
     is_open: bool

@@ -141,7 +141,7 @@ class MoneyActs(WaitingActs):
     def owed(self) -> list[Refund]:
         return list(Refund.objects.filter(pledge__show=self.show, state="owed").order_by("pk"))
 
-    @precondition(lambda self: self.owed())
+    @precondition(lambda self: self.seen.owed)
     @rule(pick=PICK, twice=st.booleans())
     def settle(self, pick: int, twice: bool) -> None:
         owed = self.owed()
@@ -158,7 +158,7 @@ class MoneyActs(WaitingActs):
         known.received -= amount
         self.bank_in -= amount
 
-    @precondition(lambda self: self.owed())
+    @precondition(lambda self: self.seen.owed)
     @rule(pick=PICK)
     def call_off(self, pick: int) -> None:
         owed = self.owed()

@@ -10,7 +10,6 @@ from collections import Counter
 from datetime import timedelta
 
 from django.db import transaction
-from django.db.models import Sum
 from hypothesis import strategies as st
 from hypothesis.stateful import initialize, invariant, precondition, rule
 
@@ -22,16 +21,17 @@ from campaign.errors import (
     TooLateToChange,
 )
 from campaign.models import Account, CashEntry, Copy, Edition, OutboxMessage, Pledge, Show
+from campaign.queries.basket import LineWish
 from campaign.queries.money import read_balances, read_money, received_for
 from campaign.services import checks
 from campaign.services.campaigns import close_campaign
 from campaign.services.destinations import change_address
 from campaign.services.plans import refresh_staircase
-from campaign.services.pledges import LineWish, cancel_pledge, lapse_due_holds, remind_due_holds
+from campaign.services.pledges import cancel_pledge, lapse_due_holds, remind_due_holds
 from fulfilment.services import checks as parcel_checks
 from fulfilment.services.production import tick_printed, untick_printed
 from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, make_draft, place
-from tests.faults.machine_model import PICK, WAYS, Known, fired
+from tests.faults.machine_model import PICK, WAYS, Known, Rows, fired, read_rows
 from tests.faults.money_acts import MoneyActs
 
 COPIES, SMALL = 7, 4  # few, so that they run out
@@ -75,7 +75,7 @@ class MoneyMachine(MoneyActs):
         self.orders: list[Known] = []
         self.bank_in, self.other, self.costs = 0, 0, 0
         self.entries: list[CashEntry] = []
-        self.is_open = True
+        self.is_open, self.seen = True, Rows()
 
     # --- what may happen
 
@@ -185,9 +185,9 @@ class MoneyMachine(MoneyActs):
     def time_passes(self, hours: int) -> None:
         self.now += timedelta(hours=hours)
         remind_due_holds(now=self.now)
+        until = dict(Pledge.objects.filter(show=self.show).values_list("pk", "hold_until_at"))
         for known in self.orders:
-            current = Pledge.objects.get(pk=known.pledge.pk)
-            if known.state == "held" and current.hold_until_at < self.now and known.received <= 0:
+            if known.state == "held" and until[known.pledge.pk] < self.now and known.received <= 0:
                 known.state = "lapsed"
         lapse_due_holds(now=self.now)
         self.sweep_the_lists()
@@ -284,10 +284,17 @@ class MoneyMachine(MoneyActs):
     # --- what must be so, always
 
     @invariant()
-    def rows_say_what_the_model_says(self) -> None:
+    def everything_agrees(self) -> None:
         if not hasattr(self, "orders"):
             return
-        rows = {pledge.pk: pledge for pledge in Pledge.objects.filter(show=self.show)}
+        self.seen = read_rows(self.show)
+        self.rows_say_what_the_model_says()
+        self.the_cash_book_balances()
+        self.wall_money_is_what_is_left()
+        self.the_line_is_served_in_its_order()
+
+    def rows_say_what_the_model_says(self) -> None:
+        rows = self.seen.pledges
         assert len(rows) == len(self.orders)
         came, went = self._by_order(credit=Account.ORDERS), self._by_order(debit=Account.ORDERS)
         back, returned = self._by_order(debit=Account.REFUNDS), self._by_order(credit=Account.REFUNDS)
@@ -297,41 +304,34 @@ class MoneyMachine(MoneyActs):
             pk = known.pledge.pk
             assert came[pk] - went[pk] - back[pk] + returned[pk] == known.received
         for code in self.sizes:
-            counted = Counter(
-                Copy.objects.filter(edition__show=self.show, edition__code=code).values_list("state", flat=True)
-            )
+            counted = Counter(copy.state for copy in self.seen.copies if copy.edition == code)
             held = sum(known.copies[code] for known in self.orders if known.state == "held")
             paid = sum(known.copies[code] for known in self.orders if known.state == "paid")
-            kept = self.kept(code)
+            kept = sum(copy.waiter is not None for copy in self.seen.copies if copy.edition == code)
             wanted = {"free": self.free(code) - kept, "offered": kept, "held": held, "spoken_for": paid}
             assert counted == Counter(wanted), (code, counted)
 
-    def _by_order(self, **side: str) -> Counter[int]:
-        entries = CashEntry.objects.filter(show=self.show, **side).order_by().values_list("pledge")
-        return Counter(dict(entries.annotate(Sum("amount_minor"))))
+    def _by_order(self, *, debit: str = "", credit: str = "") -> Counter[int]:
+        sums: Counter[int] = Counter()
+        for line in self.seen.book:
+            if (debit or line.debit) == line.debit and (credit or line.credit) == line.credit:
+                sums[line.pledge] += line.sum_minor
+        return sums
 
-    @invariant()
     def the_cash_book_balances(self) -> None:
-        if not hasattr(self, "orders"):
-            return
         balances = read_balances(self.show)
         assert sum(balances.values()) == 0
         assert sum(balances[account] for account in (Account.BANK, Account.CHEQUES, Account.CASH)) == self.bank_in
 
-    @invariant()
     def wall_money_is_what_is_left(self) -> None:
-        if not hasattr(self, "orders"):
-            return
         paid = [known for known in self.orders if known.state == "paid"]
-        rows = Pledge.objects.in_bulk([known.pledge.pk for known in paid])
+        rows = [self.seen.pledges[known.pledge.pk] for known in paid]
         kept = sum(min(known.received, known.total) for known in paid)
         spent = sum(
-            row.set_aside_minor + row.make_cost_minor + row.pack_cost_minor + row.postage_cost_minor
-            for row in rows.values()
+            row.set_aside_minor + row.make_cost_minor + row.pack_cost_minor + row.postage_cost_minor for row in rows
         )
-        printed = Copy.objects.filter(edition__show=self.show, is_printed=True)
-        loose = printed.filter(state__in=["free", "offered"]).select_related("edition")
-        before = kept - spent - sum(copy.edition.make_cost_minor for copy in loose) - self.costs + self.other
+        loose = [copy for copy in self.seen.copies if copy.is_printed and copy.state in ("free", "offered")]
+        before = kept - spent - sum(copy.make_cost_minor for copy in loose) - self.costs + self.other
         share = self.show.contingency_bp
         kept_back = (2 * max(0, before) * share + 10_000) // 20_000 if share else 0
         assert abs(read_money(self.show).in_hand.total_minor - (before - kept_back)) <= (1 if share else 0)

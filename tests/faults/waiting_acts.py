@@ -9,14 +9,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from hypothesis import strategies as st
-from hypothesis.stateful import invariant, precondition, rule
+from hypothesis.stateful import precondition, rule
 
 from campaign.errors import CampaignNotOpen, CopiesAreFree, OfferEnded
 from campaign.models import Copy, OutboxMessage, Waiter
 from campaign.services import waiting
 from campaign.services.pledges import cancel_pledge
 from tests.builders import place, wait
-from tests.faults.machine_model import PICK, Known, Model, fired
+from tests.faults.machine_model import PICK, Known, Model, fired, read_waiters
 
 State = Waiter.State
 
@@ -34,8 +34,7 @@ class WaitingActs(Model):
 
     def places(self, *states: str) -> list[Waiter]:
         """Places in the lists, in the order of asking."""
-        found = Waiter.objects.filter(edition__show=self.show, state__in=states).select_related("edition__show")
-        return list(found.order_by("pk"))
+        return [waiter for waiter in read_waiters(self.show) if waiter.state in states]
 
     @rule(code=st.sampled_from(["harbour", "small"]), copies=st.integers(1, 2))
     def join(self, code: str, copies: int) -> None:
@@ -53,7 +52,7 @@ class WaitingActs(Model):
             assert again.pk == waiter.pk
             fired["join"] += 1
 
-    @precondition(lambda self: self.places(State.OFFERED))
+    @precondition(lambda self: self.seen.places(State.OFFERED))
     @rule(pick=PICK, copies=st.integers(1, 2), twice=st.booleans())
     def take_an_offer(self, pick: int, copies: int, twice: bool) -> None:
         offered = self.places(State.OFFERED)
@@ -85,7 +84,7 @@ class WaitingActs(Model):
         else:
             raise AssertionError("an offer was taken twice")
 
-    @precondition(lambda self: self.places(State.WAITING, State.OFFERED))
+    @precondition(lambda self: self.seen.places(State.WAITING, State.OFFERED))
     @rule(pick=PICK, by_artist=st.booleans())
     def leave(self, pick: int, by_artist: bool) -> None:
         live = self.places(State.WAITING, State.OFFERED)
@@ -94,7 +93,7 @@ class WaitingActs(Model):
         assert [act(waiter=waiter, now=self.now), act(waiter=waiter, now=self.now)] == [True, False]
         fired["leave"] += 1
 
-    @precondition(lambda self: self.takes_orders and self.places(State.LAPSED))
+    @precondition(lambda self: self.takes_orders and self.seen.places(State.LAPSED))
     @rule(pick=PICK)
     def ask_again(self, pick: int) -> None:
         lapsed = self.places(State.LAPSED)
@@ -150,22 +149,17 @@ class WaitingActs(Model):
         assert waiting.offer_due_copies(now=self.now) == 0  # all of it was offered as it came back
         fired["offers lapsed"] += lapsed
 
-    @invariant()
     def the_line_is_served_in_its_order(self) -> None:
-        if not hasattr(self, "orders"):
-            return
-        places = self.places(*State.values)
-        if not places:
-            return
-        for edition in self.show.editions.all():
-            line = [waiter for waiter in places if waiter.edition_id == edition.pk]
+        kept_for = Counter(copy.waiter for copy in self.seen.copies)
+        for code in self.sizes:
+            line = [waiter for waiter in self.seen.waiters if waiter.edition.code == code]
             waits = [waiter.pk for waiter in line if waiter.state == State.WAITING]
             offered = [waiter.pk for waiter in line if waiter.offered_at]
             assert not waits or not offered or max(offered) < min(waits), "somebody was passed over"
-            free = edition.copies.filter(state=Copy.State.FREE).count()
-            assert not (waits and free and self.takes_orders), "a copy lies idle although somebody waits"
+            is_free = any(copy.state == Copy.State.FREE for copy in self.seen.copies if copy.edition == code)
+            assert not (waits and is_free and self.takes_orders), "a copy lies idle although somebody waits"
             for waiter in line:
-                kept = waiter.offered_copies.count()
+                kept = kept_for[waiter.pk]
                 assert (1 <= kept <= waiter.copies) if waiter.state == State.OFFERED else kept == 0
                 if waiter.offered_at:
                     assert waiter.offer_until_at <= self.show.closes_at
