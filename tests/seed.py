@@ -4,12 +4,10 @@ A small published show whose campaign is open today: `python -m tests.seed COPIE
 A program of its own, because the database belongs to other processes than the test's.
 """
 
-import hashlib
 import os
 import shutil
 import sqlite3
 import sys
-import tempfile
 from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
@@ -24,8 +22,7 @@ from django.db import connection  # noqa: E402
 from django.utils import timezone  # noqa: E402
 
 from tests.builders import make_show  # noqa: E402
-
-ROOT = Path(__file__).resolve().parent.parent
+from tests.kept import keeping  # noqa: E402
 
 
 def migrate() -> None:
@@ -37,25 +34,17 @@ def migrate() -> None:
     if connection.vendor != "sqlite" or file.exists():
         call_command("migrate", interactive=False, verbosity=0)
         return
-    kept = _kept_file()
-    if kept.is_file():
+    with keeping("sqlite3") as kept:
+        if not kept.is_file():
+            call_command("migrate", interactive=False, verbosity=0)
+            connection.close()
+            partial = kept.with_suffix(".partial")
+            partial.unlink(missing_ok=True)
+            with closing(sqlite3.connect(file)) as made:
+                made.execute("VACUUM INTO ?", [str(partial)])
+            partial.replace(kept)
+    if not file.exists():
         shutil.copyfile(kept, file)
-        return
-    call_command("migrate", interactive=False, verbosity=0)
-    partial = kept.with_name(f"{kept.name}.{os.getpid()}")
-    connection.close()
-    with closing(sqlite3.connect(file)) as made:
-        made.execute("VACUUM INTO ?", [str(partial)])
-    partial.replace(kept)
-
-
-def _kept_file() -> Path:
-    said = hashlib.sha256(django.__version__.encode())
-    for path in sorted(ROOT.glob("*/migrations/*.py")):
-        said.update(path.name.encode() + path.read_bytes())
-    folder = Path(tempfile.gettempdir()) / f"wallful-tests-{os.getuid()}"
-    folder.mkdir(mode=0o700, exist_ok=True)
-    return folder / f"migrated-{said.hexdigest()[:16]}.sqlite3"
 
 
 def main(copies: int) -> None:

@@ -1,5 +1,6 @@
 """Sends what `nasty.py` has to the forms of a site and notes every answer that is a fault; each request is undone."""
 
+import gc
 import logging
 import re
 import sys
@@ -61,10 +62,15 @@ class Attack:
         """Hears what is raised, on a database as strict as the strictest; refusals by the thousand are not logged."""
         got_request_exception.connect(self._note)
         logging.disable(logging.CRITICAL)
+        before = gc.get_threshold()
+        gc.freeze()
+        gc.set_threshold(20_000)  # as in a web process
         try:
             with connection.execute_wrapper(as_strict_as_postgresql):
                 yield
         finally:
+            gc.unfreeze()
+            gc.set_threshold(*before)
             logging.disable(logging.NOTSET)
             got_request_exception.disconnect(self._note)
 

@@ -5,16 +5,15 @@ Stated limits: 220 runs of 30 acts, half of them on SQLite and half on PostgreSQ
 came too seldom; every kind of act at least 50 times, no disagreement. The seed changes every day and is printed.
 """
 
+import contextlib
 import json
-import subprocess
-import sys
 import time
 from collections import Counter
 from datetime import UTC, datetime
 
 import pytest
 
-from tests.processes import ROOT, environment, laptop, new_database, postgres
+from tests.processes import environment, laptop, new_database, postgres, running
 from tests.reliability import record
 
 pytestmark = [pytest.mark.faults, pytest.mark.timeout(900)]
@@ -25,22 +24,20 @@ RARE = {"cancel, too late", "join, copies are free", "place, closed", "place, to
 
 def run_side_by_side(envs: dict[str, dict[str, str]], *, runs: int, seed: int) -> tuple[Counter[str], dict[str, str]]:
     """How often each act was done, and what the engines that broke have to say."""
-    running = {
-        engine: subprocess.Popen(
-            [sys.executable, "-m", "tests.faults.run_machine", str(runs), str(ACTS), str(seed + number)], cwd=ROOT,
-            env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        )
-        for number, (engine, env) in enumerate(envs.items())
-    }  # fmt: skip
-    try:
-        said = {engine: process.communicate(timeout=800) for engine, process in running.items()}
-    finally:
-        for process in running.values():
-            process.kill()
     fired: Counter[str] = Counter()
-    for out, _ in said.values():
-        fired += Counter(json.loads(out or "{}"))
-    return fired, {engine: errors[-6_000:] for engine, (_, errors) in said.items() if running[engine].returncode}
+    broken = {}
+    command = ["-m", "tests.faults.run_machine", str(runs), str(ACTS)]
+    with contextlib.ExitStack() as stack:
+        begun = {
+            engine: stack.enter_context(running({"machine": [*command, str(seed + number)]}, env=env))["machine"]
+            for number, (engine, env) in enumerate(envs.items())
+        }
+        for engine, process in begun.items():
+            try:
+                fired += Counter(json.loads(process.result(800)))
+            except AssertionError as error:
+                broken[engine] = str(error)[-6_000:]
+    return fired, broken
 
 
 def rare(fired: Counter[str]) -> dict[str, int]:

@@ -5,14 +5,12 @@ Stated limits: 8 processes; what goes back is never more than what came, every a
 """
 
 import json
-import subprocess
-import sys
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from tests.processes import ROOT, run, wait_until
+from tests.processes import at_one_moment, run
 from tests.reliability import record
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
@@ -42,26 +40,9 @@ def say(code: str, env: dict[str, str]) -> dict:
 def at_once(env: dict[str, str], tmp_path: Path, acts: list[str]) -> Counter[str]:
     """Start a process for each act, let them go at one moment, and count what came of them."""
     go = tmp_path / "go"
-    running = [
-        subprocess.Popen(
-            [sys.executable, "-m", "tests.load.endings", str(go), f"n{n}", act], cwd=ROOT, env=env,
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        )
-        for n, act in enumerate(acts)
-    ]  # fmt: skip
-    try:
-        ready = [Path(f"{go}.n{n}") for n in range(len(acts))]
-        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
-        go.touch()
-        said: Counter[str] = Counter()
-        for process, act in zip(running, acts, strict=True):
-            out, errors = process.communicate(timeout=120)
-            assert process.returncode == 0, errors
-            said[f"{act}: {out}"] += 1
-        return said
-    finally:
-        for process in running:
-            process.kill()
+    commands = {f"n{n}": ["-m", "tests.load.endings", str(go), f"n{n}", act] for n, act in enumerate(acts)}
+    said = at_one_moment(commands, go=go, env=env, seconds=120)
+    return Counter(f"{act}: {out}" for act, out in zip(acts, said.values(), strict=True))
 
 
 SUMS = (

@@ -1,24 +1,24 @@
 """
 A crowd and too few copies: exactly the edition is sold, every number once, nobody is sent away while a copy is free.
 
-Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file and on PostgreSQL, through the service;
-over HTTP in test_many_buyers_over_http.py. One submit × 50 at the same moment is one order and one mail.
+Stated limits: 8 processes × 60 attempts for 100 copies, on SQLite in a file and on PostgreSQL, through the service, 99
+of 100 attempts answered within 3 s; over HTTP in test_many_buyers_over_http.py. One submit × 50 at the same moment is
+one order and one mail.
 """
 
 import json
-import subprocess
-import sys
 import uuid
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from tests.processes import ROOT, run, wait_until
+from tests.processes import at_one_moment, run
 from tests.reliability import record, times
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 PROCESSES, ATTEMPTS, COPIES = 8, 60, 100
+MOST_P99_MS = 3_000
 # The number in the reliability table, by engine; and the engine as people spell it.
 TABLE = {"sqlite": ("1", "SQLite"), "postgresql": ("2", "PostgreSQL")}
 COUNT = (
@@ -32,27 +32,10 @@ COUNT = (
 def crowd(env: dict[str, str], tmp_path: Path, *, processes: int, attempts: int, key: str = "") -> list[dict]:
     """Start the processes, let them go at one moment, and gather what they report."""
     go = tmp_path / "go"
-    command = [sys.executable, "-m", "tests.load.crowd", str(go)]
-    running = [
-        subprocess.Popen(
-            [*command, f"p{n}", str(attempts), *([key] if key else [])], cwd=ROOT, env=env, stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE, text=True,
-        )
-        for n in range(processes)
-    ]  # fmt: skip
-    try:
-        ready = [Path(f"{go}.p{n}") for n in range(processes)]
-        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
-        go.touch()
-        results = []
-        for process in running:
-            out, errors = process.communicate(timeout=300)
-            assert process.returncode == 0, errors
-            results += [json.loads(line) for line in out.splitlines()]
-        return results
-    finally:
-        for process in running:
-            process.kill()
+    wish = [str(attempts), *([key] if key else [])]
+    commands = {f"p{n}": ["-m", "tests.load.crowd", str(go), f"p{n}", *wish] for n in range(processes)}
+    said = at_one_moment(commands, go=go, env=env)
+    return [json.loads(line) for out in said.values() for line in out.splitlines()]
 
 
 def test_crowd_buys_exactly_the_edition(env, tmp_path, request):
@@ -63,15 +46,16 @@ def test_crowd_buys_exactly_the_edition(env, tmp_path, request):
     sold = sorted(r["started"] for r in results if r["result"] == "sold")
     first_refusal = min((r["ended"] for r in results if r["result"] == "sold out"), default=0.0)
     number, engine = TABLE[request.node.callspec.id]
+    waited = times([r["ended"] - r["started"] for r in results])
     record(
         f"{number} oversell in processes ({engine})",
         attempts=len(results), sold=len(sold), distinct_numbers=len(set(numbers)),
         failed=sum(r["result"] not in ("sold", "sold out") for r in results),  # "database is locked" would be one
-        false_sold_out=sum(started > first_refusal for started in sold), seconds=round(whole, 1),
-        **times([r["ended"] - r["started"] for r in results]),
+        false_sold_out=sum(started > first_refusal for started in sold), seconds=round(whole, 1), **waited,
     )  # fmt: skip
     assert Counter(r["result"] for r in results) == {"sold": COPIES, "sold out": PROCESSES * ATTEMPTS - COPIES}
     assert sorted(numbers) == list(range(1, COPIES + 1))
+    assert waited["p99_ms"] <= MOST_P99_MS
     # A copy whose buyer had not even begun was certainly free: nobody may have been sent away before that.
     assert sold[-1] <= first_refusal, "somebody was told “sold out” while a copy was free"
     assert json.loads(run("-c", COUNT, env=env)) == {"free": 0, "held": COPIES, "pledges": COPIES, "mails": COPIES}

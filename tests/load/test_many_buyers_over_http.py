@@ -3,12 +3,11 @@ A crowd at the door and too few copies, over HTTP: exactly the edition is sold, 
 
 Stated limits: 8 people from 4 processes × 30 attempts for 100 copies, against `manage.py serve` and against four web
 processes on one SQLite file; four web processes, worker and beat on PostgreSQL and Redis; an answer for everybody
-within their patience of 20 s. The crowd has the same machine as the site, so its own work is in the times printed.
+within their patience of 20 s, for 99 of 100 attempts within 5 s. The crowd has the same machine as the site, so its own
+work is in the times printed.
 """
 
 import json
-import subprocess
-import sys
 from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
@@ -16,11 +15,12 @@ from pathlib import Path
 import pytest
 
 from tests.postgres.stack import BEHIND_PROXY, composed, web_only
-from tests.processes import ROOT, laptop, run, serving, wait_until
+from tests.processes import at_one_moment, environment, laptop, run, serving
 from tests.reliability import record, times
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
 CLIENTS, PEOPLE, ATTEMPTS, COPIES, WEB = 4, 2, 30, 100, 4
+MOST_P99_MS = 5_000
 STATE = (
     "import os, django, json; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
     "from campaign.models import Copy, OutboxMessage, Pledge; print(json.dumps({"
@@ -33,28 +33,10 @@ STATE = (
 
 def crowd(url: str, tmp_path: Path, *, headers: Mapping[str, str]) -> list[dict]:
     """Start the processes, let everybody go at one moment, and gather what they report."""
-    go = tmp_path / "go"
-    command = [sys.executable, "-m", "tests.load.door", url, str(go)]
-    running = [
-        subprocess.Popen(
-            [*command, f"p{n}", str(PEOPLE), str(ATTEMPTS), json.dumps(dict(headers))], cwd=ROOT,
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        )
-        for n in range(CLIENTS)
-    ]  # fmt: skip
-    try:
-        ready = [Path(f"{go}.p{n}") for n in range(CLIENTS)]
-        wait_until(lambda: all(path.exists() for path in ready), what="everybody has read the form", seconds=120)
-        go.touch()
-        results = []
-        for process in running:
-            out, errors = process.communicate(timeout=300)
-            assert process.returncode == 0, errors
-            results += [json.loads(line) for line in out.splitlines()]
-        return results
-    finally:
-        for process in running:
-            process.kill()
+    go, wish = tmp_path / "go", [str(PEOPLE), str(ATTEMPTS), json.dumps(dict(headers))]
+    commands = {f"p{n}": ["-m", "tests.load.door", url, str(go), f"p{n}", *wish] for n in range(CLIENTS)}
+    said = at_one_moment(commands, go=go, env=environment({}))
+    return [json.loads(line) for out in said.values() for line in out.splitlines()]
 
 
 def check(name: str, results: list[dict], env: Mapping[str, str], *, said: str) -> None:
@@ -74,6 +56,7 @@ def check(name: str, results: list[dict], env: Mapping[str, str], *, said: str) 
     record(name, **figures)
     assert Counter(r["result"] for r in results) == {"sold": COPIES, "sold out": len(results) - COPIES}
     assert figures["false_sold_out"] == 0
+    assert figures["p99_ms"] <= MOST_P99_MS
     assert sorted(rows["codes"]) == sorted(r["code"] for r in sold)
     assert sorted(rows["numbers"]) == list(range(1, COPIES + 1))
     assert (rows["free"], rows["mails"]) == (0, COPIES)

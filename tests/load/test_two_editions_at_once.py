@@ -5,14 +5,11 @@ Stated limits: 6 processes × 40 orders for 80 copies of one edition and 60 of t
 """
 
 import json
-import subprocess
-import sys
 from collections import Counter
-from pathlib import Path
 
 import pytest
 
-from tests.processes import ROOT, run, wait_until
+from tests.processes import at_one_moment, run
 from tests.reliability import record
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
@@ -22,20 +19,10 @@ PROCESSES, ATTEMPTS, LARGE, SMALL = 6, 40, 80, 60
 def test_orders_of_two_editions_hold_both_or_neither(env, tmp_path, request):
     run("-m", "tests.seed", str(LARGE), env=env)
     go = tmp_path / "go"
-    command = [sys.executable, "-m", "tests.load.two_editions", str(go)]
-    run("-m", "tests.load.two_editions", str(go), "seed", str(SMALL), env=env)
-    running = [
-        subprocess.Popen([*command, f"p{n}", str(ATTEMPTS)], cwd=ROOT, env=env, stdout=subprocess.PIPE, text=True)
-        for n in range(PROCESSES)
-    ]
-    try:
-        ready = [Path(f"{go}.p{n}") for n in range(PROCESSES)]
-        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
-        go.touch()
-        results = [json.loads(line) for process in running for line in process.communicate(timeout=300)[0].splitlines()]
-    finally:
-        for process in running:
-            process.kill()
+    command = ["-m", "tests.load.two_editions", str(go)]
+    run(*command, "seed", str(SMALL), env=env)
+    said = at_one_moment({f"p{n}": [*command, f"p{n}", str(ATTEMPTS)] for n in range(PROCESSES)}, go=go, env=env)
+    results = [json.loads(line) for out in said.values() for line in out.splitlines()]
     taken = sorted(tuple(copy) for r in results for copy in r["copies"])
     engine = {"sqlite": ("1", "SQLite"), "postgresql": ("2", "PostgreSQL")}[request.node.callspec.id]
     record(

@@ -7,14 +7,12 @@ through the services; no error, no copy for a buyer while anybody waited, offers
 
 import itertools
 import json
-import subprocess
-import sys
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from tests.processes import ROOT, run, wait_until
+from tests.processes import at_one_moment, run
 from tests.reliability import record, times
 
 pytestmark = [pytest.mark.load, pytest.mark.timeout(600)]
@@ -37,27 +35,10 @@ FOUND = HEAD + (
 def at_once(env: dict[str, str], tmp_path: Path) -> list[dict]:
     """Start everybody, let them go at one moment, and gather what they did."""
     go = tmp_path / "go"
-    command = [sys.executable, "-m", "tests.load.waiting", str(go)]
-    running = [
-        subprocess.Popen(
-            [*command, f"p{n}", what, str(CANCELLED)], cwd=ROOT, env=env, stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE, text=True,
-        )
-        for n, what in enumerate(PEOPLE)
-    ]  # fmt: skip
-    try:
-        ready = [Path(f"{go}.p{n}") for n in range(len(PEOPLE))]
-        wait_until(lambda: all(path.exists() for path in ready), what="every process is ready", seconds=120)
-        go.touch()
-        done = []
-        for process in running:
-            out, errors = process.communicate(timeout=300)
-            assert process.returncode == 0, errors
-            done += [json.loads(line) for line in out.splitlines()]
-        return done
-    finally:
-        for process in running:
-            process.kill()
+    command = ["-m", "tests.load.waiting", str(go)]
+    commands = {f"p{n}": [*command, f"p{n}", what, str(CANCELLED)] for n, what in enumerate(PEOPLE)}
+    said = at_one_moment(commands, go=go, env=env)
+    return [json.loads(line) for out in said.values() for line in out.splitlines()]
 
 
 def count_quicker(done: list[dict], *, offered: dict[int, float | None]) -> int:

@@ -112,7 +112,7 @@ def _do(act: Callable[[], str]) -> dict[str, object]:
 
 def main(go: str, name: str, what: str, times: str) -> None:
     """Get ready, wait, act, report; NAME "seed" orders every copy
-and lets the first wait."""
+    and lets the first wait."""
     show = Show.objects.get(code="tideline")
     if name == "seed":
         for n in range(show.editions.get().size):
