@@ -143,3 +143,79 @@ class AlreadyPosted(Refusal):
     @property
     def sentence(self) -> str:
         return f"What goes to {self.name} is posted already, so nothing was changed."
+
+
+@dataclass
+class NoSuchParcel(Refusal):
+    """Nothing in this show has this code."""
+
+    code: str
+
+    @property
+    def sentence(self) -> str:
+        return f"No parcel of this show has the code {self.code[:40]}. Scan the bar code of the slip again."
+
+
+@dataclass
+class NotToBePacked(Refusal):
+    """A parcel that is packed, posted or cancelled already; `why` says by whom and when."""
+
+    why: str
+
+    @property
+    def sentence(self) -> str:
+        return self.why
+
+
+@dataclass
+class ParcelHoldsOthers(Refusal):
+    """What belongs in a parcel changed between showing it and packing it."""
+
+    parcel_number: int
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"What belongs in parcel {self.parcel_number} has changed meanwhile, so it does not count as packed. "
+            "Scan its slip again and confirm each copy."
+        )
+
+
+@dataclass
+class ParcelToOpen(Refusal):
+    """A copy was cancelled after somebody had packed it."""
+
+    parcel_number: int
+    names: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"Parcel {self.parcel_number} was packed before {name_some(self.names)} was cancelled. Open it, take that "
+            "out, say so above the list, and pack it again. Nothing was recorded."
+        )
+
+
+@dataclass
+class OutcomeNotYet(Refusal):
+    """Something that only happens to a parcel on its way."""
+
+    parcel_number: int
+
+    @property
+    def sentence(self) -> str:
+        return f"Parcel {self.parcel_number} is not posted, so nothing has become of it yet."
+
+
+@dataclass
+class NothingToSendAgain(Refusal):
+    """A second posting follows one that came back, was damaged or is lost."""
+
+    parcel_number: int
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"Parcel {self.parcel_number} is on its way or has arrived. Record first that it came back, was damaged "
+            "or is lost."
+        )

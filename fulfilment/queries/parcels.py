@@ -20,7 +20,7 @@ class ParcelLine:
     @property
     def is_void(self) -> bool:
         """Nothing of it is for anybody: every order in it was cancelled before it was posted."""
-        return not self.copies and self.parcel.state == Parcel.State.TO_PACK
+        return not self.copies and not self.parcel.is_posted
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,23 +47,28 @@ class SendPicture:
 
     @property
     def to_pack(self) -> int:
-        """Parcels not posted yet."""
+        """Parcels neither packed nor posted yet."""
         return sum(line.parcel.state == Parcel.State.TO_PACK and not line.is_void for line in self.lines)
+
+    @property
+    def packed(self) -> int:
+        """Parcels that are packed and wait to be handed over."""
+        return sum(line.parcel.state == Parcel.State.PACKED and not line.is_void for line in self.lines)
 
     @property
     def to_take_out(self) -> int:
         """Cancelled copies that lie in parcels which are not posted."""
-        return sum(len(line.withdrawn) for line in self.lines if line.parcel.state == Parcel.State.TO_PACK)
+        return sum(len(line.withdrawn) for line in self.lines if not line.parcel.is_posted)
 
     @property
     def posted(self) -> int:
         """Parcels on their way."""
-        return self.total - self.to_pack
+        return sum(line.parcel.is_posted for line in self.lines)
 
     @property
     def to_notice(self) -> int:
         """Posted parcels whose recipients have not been told."""
-        return sum(line.parcel.state == Parcel.State.POSTED and line.parcel.noticed_at is None for line in self.lines)
+        return sum(line.parcel.is_posted and line.parcel.noticed_at is None for line in self.lines)
 
     @property
     def unfinished_papers(self) -> tuple[Job, ...]:

@@ -16,6 +16,7 @@ from campaign.services.change_requests import write_answer
 from fulfilment.errors import AlreadyPosted
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.services.papers import make_again, stop_workers
+from fulfilment.services.parcels import NOT_POSTED, unpack
 
 BACKER = 0  # in place of a friend's number: what goes to the backer
 
@@ -55,7 +56,8 @@ def correct_address(
 
     A parcel that is numbered but not posted follows, and its papers are made again. What shares a parcel with another
     order leaves it: printing is then ended once more for its copies alone.
-    Writes: Pledge or PledgeLine; Parcel, ParcelCopy, Copy.is_packed, Paper, Job; ChangeRequest with `answering`.
+    Writes: Pledge or PledgeLine; Parcel, ParcelCopy, ParcelEvent, Copy.is_packed, Paper, Job; ChangeRequest with
+        `answering`.
     Mails: address_changed, change_answered with `answering`.
     Raises: NotInThisState for an order that has ended; AlreadyPosted; NotReady where postage or tax do not allow it,
         or there is no such friend.
@@ -69,7 +71,8 @@ def correct_address(
     if copies and all(copy.is_posted for copy in copies):
         raise AlreadyPosted(name=current.name if number == BACKER else to.name)
     has_moved = _send(current, number=number, to=to, now=now)
-    done = _move_parcels([copy for copy in copies if copy.is_packed], to=to) if has_moved else Corrected(has_moved)
+    packed = [copy for copy in copies if copy.is_packed]
+    done = _move_parcels(packed, to=to, now=now) if has_moved else Corrected(has_moved)
     if answering:
         done_state = ChangeRequest.State.DONE
         write_answer(request=answering.request, pledge=current, state=done_state, answer=answering.words, now=now)
@@ -106,9 +109,9 @@ def _send(pledge: Pledge, *, number: int, to: NewAddress, now: datetime) -> bool
         ) from refusal
 
 
-def _move_parcels(copies: Sequence[Copy], *, to: NewAddress) -> Corrected:
-    """The parcels of `copies` that are not posted go to the new address, or without them."""
-    holding = ParcelCopy.objects.filter(copy__in=copies, parcel__state=Parcel.State.TO_PACK)
+def _move_parcels(copies: Sequence[Copy], *, to: NewAddress, now: datetime) -> Corrected:
+    """The parcels of `copies` that are not posted go to the new address, or without them; a packed one is opened."""
+    holding = ParcelCopy.objects.filter(copy__in=copies, parcel__state__in=NOT_POSTED)
     locked = Parcel.objects.select_for_update(no_key=True).filter(pk__in=holding.values("parcel"))
     parcels, unpacked = list(locked.order_by("number")), 0
     for parcel in parcels:
@@ -120,6 +123,8 @@ def _move_parcels(copies: Sequence[Copy], *, to: NewAddress) -> Corrected:
         else:
             Parcel.objects.filter(pk=parcel.pk).update(name=to.name, address=dict(to.address))
     make_again(parcels)
+    # The slip inside and the label outside are the old ones.
+    unpack([one for one in parcels if one.state == Parcel.State.PACKED], note="the address was corrected", now=now)
     return Corrected(has_moved=True, parcels=tuple(parcel.number for parcel in parcels), unpacked=unpacked)
 
 

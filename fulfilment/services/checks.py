@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from campaign.models import Copy, OutboxMessage, Pledge, Show
 from campaign.services import checks as campaign_checks
 from campaign.services.checks import Check, Finding, finding
-from fulfilment.models import Impression, Parcel, ParcelCopy
+from fulfilment.models import Impression, Parcel, ParcelCopy, ParcelEvent
 from fulfilment.packing import recipient_key
 from fulfilment.services import register_checks
 
@@ -56,8 +56,8 @@ def check_parcel_addresses() -> Finding:
 
 
 def _parcel_addresses() -> Iterator[str | None]:
-    packed = ParcelCopy.objects.filter(parcel__state=Parcel.State.TO_PACK, copy__state=Copy.State.SPOKEN_FOR)
-    for row in packed.select_related("parcel", "copy__pledge", "copy__line").iterator():
+    numbered = ParcelCopy.objects.filter(copy__state=Copy.State.SPOKEN_FOR).exclude(parcel__state=Parcel.State.POSTED)
+    for row in numbered.select_related("parcel", "copy__pledge", "copy__line").iterator():
         parcel, pledge, line = row.parcel, row.copy.pledge, row.copy.line
         if pledge is None or line is None:
             continue
@@ -79,6 +79,31 @@ def _notices() -> Iterator[str | None]:
             yield f"parcel {parcel.code} is noticed but not posted"
         else:
             yield None if keys[f"parcel_posted:{parcel.code}"] else f"parcel {parcel.code} has no notice in the outbox"
+
+
+def check_parcel_history() -> Finding:
+    """A parcel is packed and posted exactly as the newest acts in its history say, each posting after the last."""
+    return finding("history of parcels", _parcel_history())
+
+
+def _parcel_history() -> Iterator[str | None]:
+    kinds = ParcelEvent.Kind
+    for parcel in Parcel.objects.prefetch_related("events"):
+        events = [event.kind for event in parcel.events.all()]
+        again = events.count(kinds.SENT_AGAIN)
+        now = events[len(events) - events[::-1].index(kinds.SENT_AGAIN) :] if again else events
+        name = f"parcel {parcel.number} of show {parcel.show_id}"
+        if (_newest(now, kinds.PACKED, kinds.UNPACKED) == kinds.PACKED) != (parcel.packed_at is not None):
+            yield f"{name} does not know whether it is packed"
+        elif _newest(now, kinds.POSTED, kinds.NOT_POSTED) == (kinds.NOT_POSTED if parcel.is_posted else kinds.POSTED):
+            yield f"{name} does not know whether it is posted"  # older ones were posted without a history
+        else:
+            yield None if parcel.posting == 1 + again else f"{name} miscounts its postings"
+
+
+def _newest(events: list[str], *kinds: str) -> str:
+    """The last of `events` that is one of `kinds`, empty if none is."""
+    return next((kind for kind in reversed(events) if kind in kinds), "")
 
 
 def check_copy_marks() -> Finding:
@@ -103,6 +128,7 @@ CHECKS: tuple[Check, ...] = (
     check_parcel_copies,
     check_parcel_addresses,
     check_notices,
+    check_parcel_history,
     check_copy_marks,
     *register_checks.CHECKS,
 )

@@ -8,31 +8,36 @@ from django.db import transaction
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Copy, Job, Show
 from fulfilment import mail
-from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
-from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, ParcelToOpen, TrackingNumberWrong
+from fulfilment.models import Parcel, ParcelCopy, ParcelEvent
 from fulfilment.packing import tidy_tracking_number, tracking_fault
 from fulfilment.queries.parcels import NOTICES
+from fulfilment.services.parcel_events import note_event
 
-TO_PACK, POSTED = Parcel.State.TO_PACK, Parcel.State.POSTED
+TO_PACK, PACKED, POSTED = Parcel.State.TO_PACK, Parcel.State.PACKED, Parcel.State.POSTED
+NOT_POSTED = (TO_PACK, PACKED)
+Kind = ParcelEvent.Kind
 
 
 @transaction.atomic(durable=True)
-def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime) -> int:
+def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime, by: str = "") -> int:
     """
-    Parcels have been handed over; all of them are recorded or none.
+    Parcels have been handed over, packed at the station or not; all of them are recorded or none.
 
     `tracking` maps a parcel's code to its tracking number, empty for none. A posted parcel gets the number given
     here as long as its recipient has not been told. Copies whose order was cancelled are taken out of their parcel.
-    Writes: Parcel, ParcelCopy, Copy.is_packed, Copy.is_posted.
-    Raises: NotInThisState for a show that is called off; TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent.
+    Writes: Parcel, ParcelCopy, Copy.is_packed, Copy.is_posted, ParcelEvent.
+    Raises: NotInThisState for a show that is called off; TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent;
+        ParcelToOpen for one that was packed before a copy in it was cancelled.
     Repeat: a posted parcel keeps its moment. Returns how many parcels were newly posted.
     """
-    posted = 0
+    posted: list[Parcel] = []
     if Show.objects.select_for_update(no_key=True).get(pk=show.pk).state == Show.State.CALLED_OFF:
         raise NotInThisState(what="The show", state=Show.State.CALLED_OFF.label)
     for parcel in _locked(show, codes=tracking):
         posted += _post(parcel, number=tidy_tracking_number(tracking[parcel.code]), now=now)
-    return posted
+    note_event(posted, kind=Kind.POSTED, now=now, by=by)
+    return len(posted)
 
 
 def _locked(show: Show, *, codes: Mapping[str, str] | frozenset[str]) -> list[Parcel]:
@@ -40,7 +45,7 @@ def _locked(show: Show, *, codes: Mapping[str, str] | frozenset[str]) -> list[Pa
     return list(chosen.order_by("number"))
 
 
-def _post(parcel: Parcel, *, number: str, now: datetime) -> int:
+def _post(parcel: Parcel, *, number: str, now: datetime) -> list[Parcel]:
     if tracking_fault(number):
         raise TrackingNumberWrong(number=number, parcel_number=parcel.number)
     if parcel.state == POSTED:
@@ -48,54 +53,76 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> int:
             if parcel.noticed_at:
                 raise NoticeAlreadySent(parcel_number=parcel.number)
             Parcel.objects.filter(pk=parcel.pk, noticed_at=None).update(tracking_number=number)
-        return 0
-    _take_out_cancelled([parcel])
+        return []
+    if parcel.state == PACKED and (withdrawn := _withdrawn([parcel])):
+        raise ParcelToOpen(parcel_number=parcel.number, names=tuple(str(copy) for copy in withdrawn))
+    take_cancelled_out_of([parcel])
     if not parcel.parcel_copies.exists():
         raise ParcelEmpty(parcel_number=parcel.number)
     Copy.objects.filter(parcel_copy__parcel=parcel).update(is_posted=True)
-    return Parcel.objects.filter(pk=parcel.pk, state=TO_PACK).update(
+    won = Parcel.objects.filter(pk=parcel.pk, state__in=NOT_POSTED).update(
         state=POSTED, posted_at=now, tracking_number=number
     )
+    parcel.tracking_number = number
+    return [parcel] if won else []
 
 
-def _take_out_cancelled(parcels: Sequence[Parcel]) -> int:
-    withdrawn = Copy.objects.filter(parcel_copy__parcel__in=parcels).exclude(state=Copy.State.SPOKEN_FOR)
-    taken_out = list(withdrawn.values_list("pk", flat=True))
+def _withdrawn(parcels: Sequence[Parcel]) -> list[Copy]:
+    inside = Copy.objects.filter(parcel_copy__parcel__in=parcels).exclude(state=Copy.State.SPOKEN_FOR)
+    return list(inside.select_related("edition"))
+
+
+def take_cancelled_out_of(parcels: Sequence[Parcel]) -> int:
+    """The step itself, in the transaction of a caller who holds the parcels. Returns how many copies came out."""
+    taken_out = [copy.pk for copy in _withdrawn(parcels)]
     ParcelCopy.objects.filter(copy__in=taken_out).delete()
     # Back on the shelf, printed: anybody may have it.
     return Copy.objects.filter(pk__in=taken_out).update(is_packed=False)
 
 
 @transaction.atomic(durable=True)
-def take_out_cancelled(*, show: Show) -> int:
+def take_out_cancelled(*, show: Show, now: datetime, by: str = "") -> int:
     """
     Record that what was cancelled has been taken out of the parcels that are not posted yet.
 
-    A parcel in which nothing is left keeps its number, so that slips and labels stay right, and is never posted.
-    Writes: ParcelCopy, Copy.is_packed.
+    A parcel in which nothing is left keeps its number, so that slips and labels stay right, and is never posted. One
+    that was packed had to be opened for it, so what is left in it is confirmed and packed anew.
+    Writes: ParcelCopy, Copy.is_packed; Parcel and ParcelEvent of those opened.
     Repeat: nothing is left to take out. Returns how many copies came out.
     """
-    waiting = Parcel.objects.select_for_update(no_key=True).filter(show=show, state=TO_PACK)
-    return _take_out_cancelled(list(waiting.order_by("number")))
+    waiting = Parcel.objects.select_for_update(no_key=True).filter(show=show, state__in=NOT_POSTED)
+    parcels = list(waiting.order_by("number"))
+    opened = [parcel for parcel in parcels if parcel.state == PACKED and _withdrawn([parcel])]
+    unpack(opened, note="a cancelled copy was taken out", now=now, by=by)
+    return take_cancelled_out_of(parcels)
+
+
+def unpack(parcels: Sequence[Parcel], *, note: str, now: datetime, by: str = "") -> None:
+    """The step by which packed parcels count as open again, in the transaction of a caller who holds them."""
+    keys = [parcel.pk for parcel in parcels]
+    Parcel.objects.filter(pk__in=keys, state=PACKED).update(state=TO_PACK, packed_at=None, packed_by="")
+    note_event(parcels, kind=Kind.UNPACKED, now=now, by=by, note=note)
 
 
 @transaction.atomic(durable=True)
-def undo_posted(*, show: Show, codes: frozenset[str]) -> int:
+def undo_posted(*, show: Show, codes: frozenset[str], now: datetime, by: str = "") -> int:
     """
-    Take back a mark that was set by mistake: the parcels are to be posted; all of them or none.
+    Take back a mark that was set by mistake: the parcels are to be posted, packed as they were; all of them or none.
 
-    Writes: Parcel, Copy.is_posted.
+    Writes: Parcel, Copy.is_posted, ParcelEvent.
     Raises: NoticeAlreadySent once the recipient has been told.
-    Repeat: a parcel that is to be packed stays so. Returns how many were taken back.
+    Repeat: a parcel that is not posted stays so. Returns how many were taken back.
     """
-    parcels = _locked(show, codes=codes)
+    parcels = [parcel for parcel in _locked(show, codes=codes) if parcel.state == POSTED]
     for parcel in parcels:
         if parcel.noticed_at:
             raise NoticeAlreadySent(parcel_number=parcel.number)
     Copy.objects.filter(parcel_copy__parcel__in=parcels).update(is_posted=False)
-    return Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], state=POSTED, noticed_at=None).update(
-        state=TO_PACK, posted_at=None, tracking_number=""
-    )
+    note_event(parcels, kind=Kind.NOT_POSTED, now=now, by=by)
+    posted = Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], state=POSTED, noticed_at=None)
+    return posted.filter(packed_at=None).update(state=TO_PACK, posted_at=None, tracking_number="") + posted.exclude(
+        packed_at=None
+    ).update(state=PACKED, posted_at=None, tracking_number="")
 
 
 @transaction.atomic(durable=True)

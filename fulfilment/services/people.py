@@ -10,7 +10,7 @@ from campaign.errors import NotReady
 from campaign.models import Copy, Job, Paper, Pledge
 from campaign.services import people
 from campaign.services.people import Erased
-from fulfilment.models import Parcel
+from fulfilment.models import Parcel, ParcelEvent
 
 
 def read_person(email: str) -> dict[str, Any]:
@@ -26,8 +26,17 @@ def read_person(email: str) -> dict[str, Any]:
                 "address": parcel.address,
                 "tracking_number": parcel.tracking_number,
                 "posted_at": parcel.posted_at.isoformat() if parcel.posted_at else None,
+                "history": [
+                    {
+                        "what": event.kind,
+                        "at": event.happened_at.isoformat(),
+                        "tracking_number": event.tracking_number,
+                        "note": event.note,
+                    }
+                    for event in parcel.events.all()
+                ],
             }
-            for parcel in parcels.select_related("show")
+            for parcel in parcels.select_related("show").prefetch_related("events")
         ]
     }
 
@@ -40,7 +49,7 @@ def erase_person(*, email: str, reason: str, now: datetime) -> Erased:
     Raises: NotReady while an order or a parcel could not be carried out any more.
     Repeat: nothing is left to remove; zeros.
     """
-    waiting = Parcel.objects.filter(email__iexact=email.strip(), state=Parcel.State.TO_PACK)
+    waiting = Parcel.objects.filter(email__iexact=email.strip()).exclude(state=Parcel.State.POSTED)
     if waiting.filter(parcel_copies__copy__state=Copy.State.SPOKEN_FOR).exists():
         raise NotReady("A parcel for this person is not posted yet. Post it first, or cancel the order.")
     erased = people.erase_person(email=email, reason=reason, now=now)
@@ -54,7 +63,8 @@ def forget_parcels() -> int:
     Take names and addresses off parcels whose orders have lost their person, and drop papers that show them.
 
     Papers of a job are dropped once every parcel of it is without a person; until then other parcels may need them.
-    Writes: Parcel; deletes Paper.
+    Their history keeps what happened and when, and loses tracking numbers and notes.
+    Writes: Parcel, ParcelEvent; deletes Paper.
     Repeat: nothing is left to do. Returns how many parcels lost their person.
     """
     named = Parcel.objects.exclude(email="")
@@ -66,6 +76,7 @@ def forget_parcels() -> int:
     if not gone:
         return 0
     Parcel.objects.filter(pk__in=gone).update(name="", email="", address={}, tracking_number="")
+    ParcelEvent.objects.filter(parcel__in=gone).update(tracking_number="", note="")
     jobs = Job.objects.filter(parcels__in=gone).exclude(parcels__in=Parcel.objects.exclude(email=""))
     Paper.objects.filter(job__in=jobs.distinct()).delete()
     return len(gone)

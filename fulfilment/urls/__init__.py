@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fulfilment.views import addresses, contact, hanging, printing, sending, settling
+from fulfilment.views import addresses, contact, hanging, packing_station, printing, sending, settling
 
 app_name = "fulfilment"
 S = "studio/<slug:show_code>/"
@@ -13,6 +13,10 @@ urlpatterns = [
     path(f"{S}print/end/", printing.end, name="end_printing"),
     path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),
     path(f"{S}send/", sending.send, name="send"),
+    path(f"{S}send/packing/", packing_station.packing_station, name="packing_station"),
+    path(f"{S}send/packing/contents.json", packing_station.contents, name="packing_contents"),
+    path(f"{S}send/packing/pack/", packing_station.pack, name="pack_parcel"),
+    path(f"{S}send/packing/open/", packing_station.open_again, name="open_parcel"),
     path(f"{S}send/notices/", sending.notices, name="send_notices"),
     path(f"{S}send/take-out/", sending.take_out, name="take_out"),
     path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),

@@ -19,7 +19,7 @@ from fulfilment.services.papers import retry_papers
 from fulfilment.services.parcels import mark_posted, send_posted_notices, take_out_cancelled, undo_posted
 
 PER_PAGE = 50  # two fields a parcel: well below the number of fields a submit may have
-SORTS = {"to_pack": "to pack", "posted": "posted"}
+SORTS = {"to_pack": "to pack", "packed": "packed", "posted": "posted"}
 
 
 @workroom("GET", "POST")
@@ -52,10 +52,11 @@ def _page(request: HttpRequest, *, picture: SendPicture) -> "tuple[Page[Any], st
 
 
 def _act(request: HttpRequest, *, show: Any, chosen: dict[str, str]) -> str:
+    act: dict[str, Any] = {"show": show, "by": request.user.get_username(), "now": timezone.now()}
     if "back" in request.POST:
-        count = undo_posted(show=show, codes=frozenset(chosen))
+        count = undo_posted(codes=frozenset(chosen), **act)
         return f"{_parcels(count)} back to be posted."
-    count = mark_posted(show=show, tracking=chosen, now=timezone.now())
+    count = mark_posted(tracking=chosen, **act)
     return f"{_parcels(count)} marked as posted." if count else "The tracking numbers are kept."
 
 
@@ -66,7 +67,7 @@ def _parcels(count: int) -> str:
 @workroom("POST")
 def take_out(request: HttpRequest, show: Any) -> HttpResponse:
     """Cancelled copies are out of the parcels that are not posted."""
-    count = take_out_cancelled(show=show)
+    count = take_out_cancelled(show=show, by=request.user.get_username(), now=timezone.now())
     if count:
         messages.success(request, f"{count_of(count, 'copy', plural='copies')} back on the shelf.")
     return redirect("fulfilment:send", show_code=show.code)

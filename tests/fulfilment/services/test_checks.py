@@ -1,6 +1,7 @@
 """`verify` on printing and posting: agrees after a whole run, and finds each way of spoiling the rows."""
 
 import contextlib
+import uuid
 from io import StringIO
 
 import pytest
@@ -8,7 +9,8 @@ from django.core.management import CommandError, call_command
 
 from campaign.models import Copy, OutboxMessage
 from campaign.services.pledges import cancel_pledge
-from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.models import Parcel, ParcelCopy, ParcelEvent
+from fulfilment.services.packing_station import pack_parcel
 from fulfilment.services.parcels import mark_posted, send_posted_notices
 from tests.fulfilment.scene import LATER, show_with_parcels
 
@@ -18,6 +20,9 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def posted(show, engine):
     show_with_parcels(show)
+    for code, key in show.parcels.values_list("code", "parcel_copies__copy__number"):
+        edition = show.editions.get().code
+        pack_parcel(show=show, code=code, confirmed=[f"{edition}/{key}"], request_key=uuid.uuid4(), by="kim", now=LATER)
     tracking = dict.fromkeys(show.parcels.values_list("code", flat=True), "")
     mark_posted(show=show, tracking=tracking, now=LATER)
     send_posted_notices(show=show, now=LATER)
@@ -60,6 +65,20 @@ def _forget_a_notice(show):
     OutboxMessage.objects.filter(pk=notice.pk).update(key="another act")
 
 
+def _forget_that_it_was_packed(show):
+    ParcelEvent.objects.filter(kind="packed").delete()
+
+
+def _forget_that_it_was_posted(show):
+    ParcelEvent.objects.filter(kind="posted").first().delete()
+    mark = ParcelEvent.objects.filter(kind="posted").first()
+    ParcelEvent.objects.filter(pk=mark.pk).update(kind="not_posted")
+
+
+def _post_a_second_time(show):
+    Parcel.objects.filter(number=2).update(posting=2)
+
+
 @pytest.mark.parametrize(
     ("spoil", "subject"),
     [
@@ -67,6 +86,9 @@ def _forget_a_notice(show):
         (_empty_a_parcel, "parcels of each show"),
         (_offer_a_packed_copy, "copies in parcels"),
         (_forget_a_notice, "notices of parcels"),
+        (_forget_that_it_was_packed, "history of parcels"),
+        (_forget_that_it_was_posted, "history of parcels"),
+        (_post_a_second_time, "history of parcels"),
     ],
     ids=lambda value: getattr(value, "__name__", None),
 )

@@ -78,13 +78,13 @@ def test_a_parcel_of_another_show_is_not_touched(show, parcels):
 def test_a_mark_can_be_taken_back_until_the_notice_is_sent(show, parcels):
     post(show, *parcels, numbers={1: S10})
     codes = frozenset(parcel.code for parcel in parcels[:2])
-    assert undo_posted(show=show, codes=codes) == 2
-    assert undo_posted(show=show, codes=codes) == 0
+    assert undo_posted(show=show, codes=codes, now=LATER) == 2
+    assert undo_posted(show=show, codes=codes, now=LATER) == 0
     assert states() == ["to_pack", "to_pack", "posted"]
     assert Parcel.objects.first().tracking_number == ""
     send_posted_notices(show=show, now=LATER)
     with pytest.raises(NoticeAlreadySent) as caught:
-        undo_posted(show=show, codes=frozenset(parcel.code for parcel in parcels))
+        undo_posted(show=show, codes=frozenset(parcel.code for parcel in parcels), now=LATER)
     assert caught.value.parcel_number == 3
 
 
@@ -250,8 +250,8 @@ def test_a_parcel_that_was_cancelled_as_a_whole_is_taken_apart(show, parcels):
     cancel_pledge(pledge=first.pledge, by_backer=False, now=LATER)
     before = read_send(show)
     assert (before.to_take_out, before.total, before.to_pack) == (1, 2, 2)
-    assert take_out_cancelled(show=show) == 1
-    assert take_out_cancelled(show=show) == 0
+    assert take_out_cancelled(show=show, now=LATER) == 1
+    assert take_out_cancelled(show=show, now=LATER) == 0
     first.refresh_from_db()
     assert (first.state, first.is_packed, first.is_printed) == (Copy.State.FREE, False, True)
     assert Copy.objects.filter(free_to_take(), pk=first.pk).exists()
@@ -266,5 +266,5 @@ def test_a_parcel_that_was_cancelled_as_a_whole_is_taken_apart(show, parcels):
 def test_what_is_in_a_posted_parcel_stays_in_it(show, parcels):
     post(show, *parcels)
     cancel_pledge(pledge=order_in(parcels[0]), by_backer=False, now=LATER)
-    assert take_out_cancelled(show=show) == 0
+    assert take_out_cancelled(show=show, now=LATER) == 0
     assert read_send(show).to_take_out == 0
