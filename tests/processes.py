@@ -152,8 +152,8 @@ class Program:
 
     def kill(self) -> None:
         """kill -9, the whole group, in the middle of whatever it is doing."""
-        self._process.kill()
-        self._end_children()
+        self._end_group()
+        self._process.kill()  # if it was so young that it had no group yet
         self._process.wait(10)
 
     def stop(self) -> int:
@@ -164,10 +164,10 @@ class Program:
                 self._process.wait(30)
             except subprocess.TimeoutExpired:
                 self.kill()
-        self._end_children()
+        self._end_group()  # children that outlived it
         return int(self._process.poll() or 0)
 
-    def _end_children(self) -> None:
+    def _end_group(self) -> None:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self._process.pid, signal.SIGKILL)
 

@@ -70,12 +70,12 @@ class Fork:
         self._process.terminate()
 
     def kill(self) -> None:
-        """kill -9, the whole group, or the process alone if it has none yet."""
+        """kill -9, the whole group, and the process alone if it has none yet."""
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self.pid, signal.SIGKILL)
         if self.poll() is None:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(self.pid, signal.SIGKILL)
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(self.pid, signal.SIGKILL)
 
 
 def _context() -> ForkServerContext:
