@@ -71,6 +71,19 @@ class CopiesInClosedParcels(Refusal):
 
 
 @dataclass
+class CopiesWithoutOwner(Refusal):
+    """A certificate is for a copy that somebody has paid for."""
+
+    numbers: tuple[int, ...]
+
+    @property
+    def sentence(self) -> str:
+        named = name_some([str(number) for number in self.numbers])
+        which = f"Copy {named} is" if len(self.numbers) == 1 else f"Copies {named} are"
+        return f"{which} not spoken for, so no certificate was issued."
+
+
+@dataclass
 class CopiesNotPrinted(Refusal):
     """Printing ends when every copy that is spoken for has come out well."""
 
@@ -218,4 +231,19 @@ class NothingToSendAgain(Refusal):
         return (
             f"Parcel {self.parcel_number} is on its way or has arrived. Record first that it came back, was damaged "
             "or is lost."
+        )
+
+
+@dataclass
+class ParcelWaitsForPrint(Refusal):
+    """A copy that belongs in a parcel was spoiled and is not printed again yet."""
+
+    parcel_number: int
+    names: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"Parcel {self.parcel_number} waits: {name_some(self.names)} was spoiled and is not marked as printed "
+            "again. Nothing was recorded."
         )

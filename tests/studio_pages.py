@@ -28,6 +28,7 @@ from campaign.models import (
 from campaign.queries.basket import LineWish
 from campaign.services.payments import record_other_money
 from campaign.services.pledges import Order, place_pledge
+from fulfilment.models import Parcel
 from tests.builders import BERLIN_ADDRESS, NOW
 
 GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
@@ -166,12 +167,20 @@ PAGES = {
     "fulfilment:print": (GET, ()),
     "fulfilment:end_printing": (FORM, ()),
     "fulfilment:mark_copies": (ACT, ("edition",)),
+    "fulfilment:register": (GET, ("edition",)),
+    "fulfilment:register_pdf": (GET, ("edition",)),
+    "fulfilment:certificate_text": (FORM, ("edition",)),
+    "fulfilment:certificates": (ACT, ("edition",)),
+    "fulfilment:certificates_pdf": (GET, ("edition",)),
     "fulfilment:send": (FORM, ()),
     "fulfilment:packing_station": (FORM, ()),
     "fulfilment:packing_contents": (GET, ()),
     "fulfilment:pack_parcel": (ACT, ()),
     "fulfilment:open_parcel": (ACT, ()),
     "fulfilment:send_notices": (ACT, ()),
+    "fulfilment:call_off_notices": (ACT, ("job",)),
+    "fulfilment:parcel": (FORM, ("parcel",)),
+    "fulfilment:send_parcel_again": (ACT, ("parcel",)),
     "fulfilment:take_out": (ACT, ()),
     "fulfilment:papers_again": (ACT, ("job",)),
     "fulfilment:correct_address": (FORM, ("pledge", "backer")),
@@ -223,6 +232,7 @@ def make_things(show: Show) -> dict[str, Any]:
         ).uid,
         "job": job.code,
         "deadline": Deadline.objects.create(show=show, kind="grant", name="City culture fund", on=NOW.date()).uid,
+        "parcel": Parcel.objects.create(show=show, number=1, name="Iris", email="iris@example.org", mass_g=100).code,
         "paper": Paper.objects.create(
             job=job, name="slips.pdf", title="Slips", pages=1, pdf=b"%PDF-1.7", made_at=NOW
         ).code,

@@ -1,5 +1,6 @@
 """The Print room's form: which copies."""
 
+import uuid
 from typing import Any
 
 from django import forms
@@ -19,8 +20,18 @@ class CopiesForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off", "class": "form-control"}),
     )
 
+    note = forms.CharField(
+        label="Why spoiled",
+        required=False,
+        max_length=200,
+        help_text="Such as: banding, dent. It stays in the register for good, so name nobody.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "class": "form-control"}),
+    )
+    request_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
     def __init__(self, *args: Any, edition: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **{"prefix": edition.code} | kwargs)
+        start = {"request_key": uuid.uuid4()}
+        super().__init__(*args, **{"prefix": edition.code, "initial": start} | kwargs)
         self.edition = edition
         # All numbers of the edition: a copy that was freed since the page was loaded is the service's to refuse.
         ticked: Any = self.fields["ticked"]

@@ -1,13 +1,19 @@
 """Which copies are to be printed, which have come out, and which can travel."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from campaign.addresses import AddressError, normalise_address
 from campaign.models import Copy, Edition, Show
+from fulfilment.models import CopyEvent, Parcel
 from fulfilment.packing import PrintedCopy
+from fulfilment.packing.copy_history import CopyHistory, read_history
+from fulfilment.packing.printing_pace import PrintingPace, reckon_pace
 
 SPOKEN_FOR, HELD = Copy.State.SPOKEN_FOR, Copy.State.HELD
+CLOSED = (Parcel.State.PACKED, Parcel.State.POSTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +25,9 @@ class CopyLine:
     name: str
     printed_at: datetime | None
     parcel_number: int | None
+    signed_at: datetime | None = None
+    spoilings: int = 0
+    is_closed_in: bool = False  # its parcel is packed or posted
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +58,21 @@ class EditionSheet:
         """How many have come out well."""
         return len(self.lines) - len(self.to_print)
 
+    @property
+    def signed(self) -> int:
+        """How many of the printed ones are signed."""
+        return sum(line.signed_at is not None for line in self.lines)
+
+    @property
+    def spoiled(self) -> int:
+        """How many sheets were spoiled for these copies."""
+        return sum(line.spoilings for line in self.lines)
+
+    @property
+    def open_lines(self) -> int:
+        """How many can still be marked."""
+        return sum(not line.is_closed_in for line in self.lines)
+
 
 def read_sheets(show: Show) -> tuple[EditionSheet, ...]:
     """Every edition of `show` with its copies that somebody has or holds; three queries."""
@@ -57,18 +81,42 @@ def read_sheets(show: Show) -> tuple[EditionSheet, ...]:
         Copy.objects.filter(edition__in=editions, state__in=[SPOKEN_FOR, HELD])
         .order_by("edition", "number")
         .values_list(
-            "edition_id", "state", "number", "pledge__code", "pledge__name", "impression__printed_at",
-            "parcel_copy__parcel__number",
+            "edition_id", "state", "pk", "number", "pledge__code", "pledge__name", "impression__printed_at",
+            "parcel_copy__parcel__number", "parcel_copy__parcel__state",
         )
     )  # fmt: skip
     lines: dict[int, list[CopyLine]] = {edition.pk: [] for edition in editions}
     held = dict.fromkeys(lines, 0)
-    for edition_pk, state, number, code, name, printed_at, parcel_number in rows:
+    histories = read_histories(editions)
+    for edition_pk, state, pk, number, code, name, printed_at, parcel_number, parcel_state in rows:
         if state == HELD:
             held[edition_pk] += 1
-        else:
-            lines[edition_pk].append(CopyLine(number, str(code), str(name), printed_at, parcel_number))
+            continue
+        history = histories.get(pk, CopyHistory())
+        lines[edition_pk].append(
+            CopyLine(
+                number=number, order_code=str(code), name=str(name), printed_at=printed_at,
+                parcel_number=parcel_number, signed_at=history.signed_at, spoilings=history.spoilings,
+                is_closed_in=parcel_state in CLOSED,
+            )
+        )  # fmt: skip
     return tuple(EditionSheet(edition, tuple(lines[edition.pk]), held[edition.pk]) for edition in editions)
+
+
+def read_histories(editions: Iterable[Edition]) -> dict[int, CopyHistory]:
+    """What the events of the copies of `editions` come to, by the copy's key; copies without events are left out."""
+    events: dict[int, list[tuple[str, datetime]]] = {}
+    rows = CopyEvent.objects.filter(copy__edition__in=list(editions)).order_by("pk")
+    for copy_pk, kind, happened_at in rows.values_list("copy_id", "kind", "happened_at"):
+        events.setdefault(copy_pk, []).append((kind, happened_at))
+    return {copy_pk: read_history(of_copy) for copy_pk, of_copy in events.items()}
+
+
+def pace_of(sheet: EditionSheet, *, time_zone: str, today: date) -> PrintingPace:
+    """How many came out on which day at the show's place, and when the rest is done if it goes on like that."""
+    zone = ZoneInfo(time_zone)
+    days = [line.printed_at.astimezone(zone).date() for line in sheet.lines if line.printed_at]
+    return reckon_pace(days, left=len(sheet.to_print), today=today)
 
 
 def list_unprinted(show: Show) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fulfilment.views import addresses, contact, hanging, packing_station, printing, sending, settling
+from fulfilment.views import addresses, contact, copy, hanging, outcomes, packing_station, printing, register, sending, settling
 
 app_name = "fulfilment"
 S = "studio/<slug:show_code>/"
@@ -12,12 +12,21 @@ urlpatterns = [
     path(f"{S}print/", printing.print_room, name="print"),
     path(f"{S}print/end/", printing.end, name="end_printing"),
     path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),
+    path(f"{S}print/of/<str:code>/register/", register.register, name="register"),
+    path(f"{S}print/of/<str:code>/register.pdf", register.register_pdf, name="register_pdf"),
+    path(f"{S}print/of/<str:code>/certificate/", register.certificate_text, name="certificate_text"),
+    path(f"{S}print/of/<str:code>/certificates/", register.certificates, name="certificates"),
+    path(f"{S}print/of/<str:code>/certificates.pdf", register.certificates_pdf, name="certificates_pdf"),
+    path("copy/<slug:code>/", copy.copy, name="copy"),
     path(f"{S}send/", sending.send, name="send"),
     path(f"{S}send/packing/", packing_station.packing_station, name="packing_station"),
     path(f"{S}send/packing/contents.json", packing_station.contents, name="packing_contents"),
     path(f"{S}send/packing/pack/", packing_station.pack, name="pack_parcel"),
     path(f"{S}send/packing/open/", packing_station.open_again, name="open_parcel"),
     path(f"{S}send/notices/", sending.notices, name="send_notices"),
+    path(f"{S}send/notices/<str:code>/call-off/", sending.call_off, name="call_off_notices"),
+    path(f"{S}send/parcel/<str:code>/", outcomes.parcel, name="parcel"),
+    path(f"{S}send/parcel/<str:code>/again/", outcomes.send_again, name="send_parcel_again"),
     path(f"{S}send/take-out/", sending.take_out, name="take_out"),
     path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),
     path(f"{S}fund/pledges/<str:code>/e-mail/", contact.email, name="correct_email"),

@@ -1,6 +1,9 @@
 """The room Print: which copies have come out well, and the end of printing."""
 
+import uuid
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -10,9 +13,11 @@ from django.utils import timezone
 
 from campaign.access import get_edition
 from campaign.errors import Refusal
+from campaign.measures.words import count_of
 from campaign.views.rooms import ask, room, workroom
 from fulfilment.forms.printing import CopiesForm
-from fulfilment.queries.production import list_unprinted, read_sheets
+from fulfilment.queries.production import list_unprinted, pace_of, read_sheets
+from fulfilment.services.copy_events import sign_copies, spoil_copies, unsign_copies
 from fulfilment.services.production import end_printing, tick_printed, untick_printed
 
 
@@ -24,30 +29,48 @@ def print_room(request: HttpRequest, show: Any) -> HttpResponse:
 
 @workroom("POST")
 def mark_copies(request: HttpRequest, show: Any, code: str) -> HttpResponse:
-    """Mark copies as printed, or take the mark back."""
+    """Mark copies as printed, signed or spoiled, or take a mark back."""
     edition = get_edition(show=show, code=code)
     form = CopiesForm(request.POST, edition=edition)
     if not form.is_valid():
         return _room(request, show=show, faulty=form)
-    chosen = form.cleaned_data["chosen"]
     try:
-        if "back" in request.POST:
-            count = untick_printed(edition=edition, numbers=chosen, now=timezone.now())
-            said = "back to be printed"
-        else:
-            count = tick_printed(edition=edition, numbers=chosen, now=timezone.now())
-            said = "marked as printed"
+        said = _mark(request, edition=edition, values=form.cleaned_data, now=timezone.now())
     except Refusal as refusal:
         form.add_error("numbers", refusal.sentence)
         return _room(request, show=show, faulty=form)
-    messages.success(request, f"{count} {'copy' if count == 1 else 'copies'} {said}.")
+    messages.success(request, said)
     return redirect("fulfilment:print", show_code=show.code)
+
+
+def _mark(request: HttpRequest, *, edition: Any, values: dict[str, Any], now: datetime) -> str:
+    chosen, by, asked = values["chosen"], request.user.get_username(), request.POST
+    if "spoiled" in asked:
+        key = values["request_key"] or uuid.uuid4()
+        count = spoil_copies(edition=edition, numbers=chosen, note=values["note"], by=by, request_key=key, now=now)
+        return f"{_copies(count)} spoiled, to be printed again with the same number{'' if count == 1 else 's'}."
+    if "signed" in asked:
+        return f"{_copies(sign_copies(edition=edition, numbers=chosen, by=by, now=now))} marked as signed."
+    if "unsigned" in asked:
+        return f"{_copies(unsign_copies(edition=edition, numbers=chosen, by=by, now=now))} back to be signed."
+    if "back" in asked:
+        return f"{_copies(untick_printed(edition=edition, numbers=chosen, by=by, now=now))} back to be printed."
+    return f"{_copies(tick_printed(edition=edition, numbers=chosen, by=by, now=now))} marked as printed."
+
+
+def _copies(count: int) -> str:
+    return count_of(count, "copy", plural="copies")
 
 
 def _room(request: HttpRequest, *, show: Any, faulty: CopiesForm | None = None) -> HttpResponse:
     sheets, unprinted = read_sheets(show), list_unprinted(show)
+    today = timezone.now().astimezone(ZoneInfo(show.time_zone)).date()
     tables = [
-        (sheet, faulty if faulty and faulty.edition == sheet.edition else CopiesForm(edition=sheet.edition))
+        (
+            sheet,
+            faulty if faulty and faulty.edition == sheet.edition else CopiesForm(edition=sheet.edition),
+            pace_of(sheet, time_zone=show.time_zone, today=today),
+        )
         for sheet in sheets
     ]
     context = {

@@ -17,7 +17,7 @@ PUBLIC = {
     "campaign:leave_place",
     "campaign:unsubscribe", "campaign:unsubscribe_waiter", "campaign:news_archive", "campaign:news_feed",
     "campaign:art", "campaign:thumbnail", "campaign:healthz", "campaign:readyz", "campaign:metrics",
-    "campaign:sign_in", "campaign:sign_out", "campaign:calendar",
+    "campaign:sign_in", "campaign:sign_out", "campaign:calendar", "fulfilment:copy",
 }  # fmt: skip
 
 LEAD_ON = {"campaign:studio", "campaign:prints"}  # to the only show, to the only print

@@ -62,9 +62,9 @@ def test_sheets_list_who_has_which_copy(show):
     assert (sheet.printed, len(sheet.to_print), sheet.held) == (1, 1, 1)
 
 
-def test_sheets_need_two_queries_however_many_copies(show, django_assert_num_queries):
+def test_sheets_need_three_queries_however_many_copies(show, django_assert_num_queries):
     printed_show(show, orders=5)
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         read_sheets(show)
 
 

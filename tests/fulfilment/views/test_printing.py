@@ -27,7 +27,7 @@ def test_the_room_lists_who_has_which_copy(ada_client, show):
     page = ada_client.get(room(show)).content.decode()
     assert "Erika &lt;b&gt;Beispiel&lt;/b&gt;" in page
     assert pledge.code in page
-    assert "2 spoken for, 0 printed; 1 more held by orders not paid yet" in page
+    assert "2 spoken for, 0 printed, 0 signed, 0 sheets spoiled; 1 more held by orders not paid yet" in page
 
 
 def test_ticked_and_written_numbers_are_marked_together(ada_client, show):

@@ -1,0 +1,58 @@
+"""Certificates: what they say of an edition, issued for the copies of orders, and voided."""
+
+from collections.abc import Collection
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from campaign.models import Copy, Edition
+from fulfilment.errors import CopiesWithoutOwner
+from fulfilment.models import Certificate, EditionFacts
+from fulfilment.services.copy_events import lock_copies
+
+
+@transaction.atomic(durable=True)
+def save_facts(*, edition: Edition, facts: dict[str, Any]) -> EditionFacts:
+    """
+    Keep what is known of an edition; certificates made from now on say it.
+
+    Writes: EditionFacts.
+    Repeat: the same row, overwritten.
+    """
+    row, _ = EditionFacts.objects.update_or_create(edition=edition, defaults=facts)
+    return row
+
+
+@transaction.atomic(durable=True)
+def issue_certificates(*, edition: Edition, numbers: Collection[int], now: datetime) -> int:
+    """
+    Give copies that are spoken for a certificate each; no number: all of them.
+
+    A certificate of the same copy for an order that has ended is voided first, so that no number has two.
+    Writes: Certificate.
+    Raises: CopiesWithoutOwner for numbers that nobody has paid for; then none is issued.
+    Repeat: a copy that has one for its order keeps it. Returns how many were newly issued.
+    """
+    wanted = numbers or range(1, edition.size + 1)
+    copies = [copy for copy in lock_copies(edition, wanted) if copy.state == Copy.State.SPOKEN_FOR]
+    strangers = set(numbers) - {copy.number for copy in copies}
+    if strangers:
+        raise CopiesWithoutOwner(numbers=tuple(sorted(strangers)))
+    counting = dict(Certificate.objects.filter(copy__in=copies, voided_at=None).values_list("copy_id", "pledge_id"))
+    fresh = [copy for copy in copies if counting.get(copy.pk) != copy.pledge_id]
+    Certificate.objects.filter(copy__in=fresh, voided_at=None).update(voided_at=now)
+    made = [Certificate(copy=copy, pledge_id=copy.pledge_id, issued_at=now) for copy in fresh]
+    return len(Certificate.objects.bulk_create(made, batch_size=500))
+
+
+@transaction.atomic(durable=True)
+def void_certificates(*, edition: Edition, numbers: Collection[int], now: datetime) -> int:
+    """
+    The certificates of these copies hold no more; their public pages say so. A lost one is replaced by a new one.
+
+    Writes: Certificate.
+    Repeat: nothing is left to void. Returns how many were voided.
+    """
+    copies = lock_copies(edition, numbers)
+    return Certificate.objects.filter(copy__in=copies, voided_at=None).update(voided_at=now)
