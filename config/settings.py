@@ -8,6 +8,7 @@ from csp.constants import NONE, SELF
 
 from config.env import BadSetting, env_bool, env_int, env_list, env_maildir, env_origin, env_secret, env_str, url_host
 from config.logs import logging_settings
+from config.sqlite import OpenedOrClosed
 
 # The engine's tables are small: threads of the algebra library only wait for each other. Before numpy is loaded.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -87,6 +88,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # IMMEDIATE: writers queue at BEGIN instead of dying in mid-transaction. FULL: "recorded" survives a power cut.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
+        "factory": OpenedOrClosed,
         "timeout": 60,  # s in the queue for the write lock; SQLite wakes waiters in no order, so the unlucky wait long
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA temp_store=MEMORY;"
         "PRAGMA mmap_size=134217728; PRAGMA journal_size_limit=27103364; PRAGMA cache_size=-20000;",
