@@ -42,7 +42,7 @@ def issue_certificates(*, edition: Edition, numbers: Collection[int], now: datet
     counting = dict(Certificate.objects.filter(copy__in=copies, voided_at=None).values_list("copy_id", "pledge_id"))
     fresh = [copy for copy in copies if counting.get(copy.pk) != copy.pledge_id]
     Certificate.objects.filter(copy__in=fresh, voided_at=None).update(voided_at=now)
-    made = [Certificate(copy=copy, pledge_id=copy.pledge_id, issued_at=now) for copy in fresh]
+    made = [Certificate(copy=copy, pledge_id=copy.pledge_id, issued_at=now) for copy in fresh if copy.pledge_id]
     return len(Certificate.objects.bulk_create(made, batch_size=500))
 
 

@@ -10,11 +10,12 @@ from campaign.errors import NotReady
 from campaign.models import Copy, Job, Paper, Pledge
 from campaign.services import people
 from campaign.services.people import Erased
-from fulfilment.models import Parcel, ParcelEvent
+from fulfilment.models import Certificate, Parcel, ParcelEvent
 
 
 def read_person(email: str) -> dict[str, Any]:
-    """Everything kept about the person behind `email`, parcels included, as plain values for JSON."""
+    """Everything kept about the person behind `email`, parcels and certificates too, as plain values for JSON."""
+    certificates = Certificate.objects.filter(pledge__email__iexact=email.strip()).select_related("copy__edition")
     parcels = Parcel.objects.filter(email__iexact=email.strip()).order_by("pk")
     return people.read_person(email) | {
         "parcels": [
@@ -37,7 +38,17 @@ def read_person(email: str) -> dict[str, Any]:
                 ],
             }
             for parcel in parcels.select_related("show").prefetch_related("events")
-        ]
+        ],
+        "certificates": [
+            {
+                "print": row.copy.edition.title,
+                "copy": row.copy.number,
+                "code": row.code,
+                "issued_at": row.issued_at.isoformat(),
+                "voided_at": row.voided_at.isoformat() if row.voided_at else None,
+            }
+            for row in certificates.order_by("pk")
+        ],
     }
 
 

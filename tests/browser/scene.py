@@ -103,6 +103,7 @@ def printed() -> None:
 
     from campaign.models import Copy, Show
     from campaign.services.campaigns import close_campaign
+    from fulfilment.services.certificates import issue_certificates
     from fulfilment.services.production import end_printing, tick_printed
 
     show = Show.objects.get()
@@ -111,6 +112,7 @@ def printed() -> None:
         numbers = edition.copies.filter(state=Copy.State.SPOKEN_FOR).values_list("number", flat=True)
         if numbers:
             tick_printed(edition=edition, numbers=list(numbers), now=timezone.now())
+            issue_certificates(edition=edition, numbers=(), now=timezone.now())
     job = end_printing(show=show, now=timezone.now())
     while not job.is_over:
         time.sleep(0.2)

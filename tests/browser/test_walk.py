@@ -20,6 +20,7 @@ NO_PAGE = {
     "campaign:sign_out", "campaign:publish", "campaign:trial", "campaign:settle_message", "campaign:call_off",
     "campaign:paper", "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie",
     "campaign:meet_deadline", "campaign:calendar", "campaign:mend_level", "fulfilment:mark_copies",
+    "fulfilment:register_pdf", "fulfilment:certificates", "fulfilment:certificates_pdf",
     "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet", "campaign:bank_back",
     "campaign:bank_book", "campaign:bank_forget", "campaign:bank_other", "campaign:bank_pass",
     "campaign:bank_refund", "campaign:bank_tie", "campaign:bank_to_order", "campaign:compare_cards",
@@ -35,7 +36,7 @@ NEEDS_KEYS = {"campaign:my_card", "campaign:my_card_back"}
 CHANGED_BY_PRINTING = {
     "campaign:show", "campaign:order", "campaign:standing", "campaign:fund", "campaign:close", "campaign:pledge",
     "campaign:my_pledge", "campaign:job", "fulfilment:print", "fulfilment:end_printing", "fulfilment:send",
-    "fulfilment:hang", "fulfilment:settle",
+    "fulfilment:hang", "fulfilment:settle", "fulfilment:register", "fulfilment:certificate_text",
 }  # fmt: skip
 
 

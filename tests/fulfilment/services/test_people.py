@@ -15,7 +15,8 @@ from campaign.services.people import erase_finished_shows, hash_address
 from campaign.services.pledges import cancel_pledge
 from campaign.services.refunds import call_off_refund
 from campaign.services.updates import stop_news
-from fulfilment.models import Parcel
+from fulfilment.models import Certificate, Parcel
+from fulfilment.services.certificates import issue_certificates
 from fulfilment.services.parcels import mark_posted
 from fulfilment.services.people import erase_again, erase_person, forget_old, forget_parcels, read_person
 from tests.builders import NOW, make_draft, pay, place, wait
@@ -50,11 +51,14 @@ def everything_as_text():
 
 def test_a_person_is_told_all_that_is_kept(show):
     pledge = posted_show(show)
+    issue_certificates(edition=show.editions.get(), numbers=(), now=LATER)
     told = read_person("  Quirina@example.org ")
     assert [one["order"] for one in told["orders"]] == [pledge.code]
     assert told["orders"][0]["name"] == "Quirina Testfall"
     assert told["orders"][0]["message"] == "Hang them high"
     assert told["orders"][0]["money"][0]["amount_minor"] == pledge.total_minor
+    assert [one["copy"] for one in told["certificates"]] == [1]
+    assert told["certificates"][0]["code"] == Certificate.objects.get(pledge=pledge).code
     assert told["parcels"][0]["address"]["street_address"] == "Musterweg 12"
     assert {mail["name"] for mail in told["mails"]} == {"pledge_placed", "payment_received"}
     assert json.loads(json.dumps(told)) == told
