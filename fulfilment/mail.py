@@ -21,7 +21,8 @@ def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: da
     is_for_friend = any(copy.line and copy.line.recipient_name for copy in copies)
     return outbox.enqueue(
         name="parcel_posted",
-        key=f"parcel_posted:{parcel.code}",
+        # What came back and goes out again is told of again.
+        key=f"parcel_posted:{parcel.code}" + (f":{parcel.posting}" if parcel.posting > 1 else ""),
         kind=OutboxMessage.Kind.TRANSACTIONAL,
         recipient=parcel.email,
         reply_to=about["studio"].email,

@@ -19,8 +19,8 @@ class JobPage:
 
     @property
     def can_be_called_off(self) -> bool:
-        """A batch of news that has some to send; a late notice before it starts; notices of parcels are owed."""
-        is_early = self.job.kind == "late" and self.seconds_to_start > 0
+        """A batch of news that has some to send; a late notice and notices of parcels before they start."""
+        is_early = self.job.kind in ("late", "notices") and self.seconds_to_start > 0
         return (self.job.kind == "news" or is_early) and not self.job.is_over
 
 

@@ -125,6 +125,8 @@ def _station_parcel(
     parcel: Parcel, *, copies: list[Copy], certificates: Mapping[int, tuple[str, ...]], zone: ZoneInfo, called_off: str
 ) -> StationParcel:
     kept = [copy for copy in copies if copy.state == Copy.State.SPOKEN_FOR]
+    spoiled = ", ".join(str(copy) for copy in kept if not copy.is_printed)
+    waits = f"Parcel {parcel.number} waits: {spoiled} was spoiled and is to be printed again." if spoiled else ""
     cancelled = f"Every order in parcel {parcel.number} was cancelled. Do not pack it." if not kept else ""
     return StationParcel(
         code=parcel.code,
@@ -135,7 +137,7 @@ def _station_parcel(
         mass_g=parcel.mass_g,
         copies=tuple(_station_copy(copy, codes=certificates.get(copy.pk, ())) for copy in kept),
         take_out=tuple(f"{copy.edition.title} {copy}" for copy in copies if copy.state != Copy.State.SPOKEN_FOR),
-        said=why_not_packed(parcel, zone=zone) or called_off or cancelled,
+        said=why_not_packed(parcel, zone=zone) or called_off or cancelled or waits,
     )
 
 

@@ -12,7 +12,7 @@ from fulfilment.errors import NoSuchParcel, NotToBePacked, ParcelEmpty, ParcelHo
 from fulfilment.models import Parcel, ParcelEvent
 from fulfilment.queries.packing_station import copy_key, why_not_packed
 from fulfilment.services.parcel_events import find_act, note_event
-from fulfilment.services.parcels import take_cancelled_out_of
+from fulfilment.services.parcels import check_printed, take_cancelled_out_of
 
 State, Kind = Parcel.State, ParcelEvent.Kind
 
@@ -27,7 +27,8 @@ def pack_parcel(
     `confirmed` are keys of copies, as the station shows them. Cancelled copies are not in it, so they are let go.
     Writes: Parcel, ParcelEvent; ParcelCopy and Copy.is_packed of what was cancelled.
     Raises: NoSuchParcel; NotInThisState in a show that is called off; NotToBePacked for one that is packed, posted or
-        taken up by somebody else; ParcelEmpty; ParcelHoldsOthers when what belongs in it has changed meanwhile.
+        taken up by somebody else; ParcelEmpty; ParcelHoldsOthers when what belongs in it has changed meanwhile;
+        ParcelWaitsForPrint.
     Repeat: the same key is the same act; the parcel as it was packed by it.
     """
     if known := find_act(request_key):
@@ -51,6 +52,7 @@ def pack_parcel(
         raise ParcelEmpty(parcel_number=parcel.number)
     if wanted != set(confirmed):
         raise ParcelHoldsOthers(parcel_number=parcel.number)
+    check_printed(parcel)
     note_event([parcel], kind=Kind.PACKED, now=now, by=by, key=request_key)
     return parcel
 

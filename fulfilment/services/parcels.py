@@ -1,14 +1,14 @@
 """Posting parcels and telling their recipients."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 
 from campaign.errors import NotInThisState, NotReady
-from campaign.models import Copy, Job, Show
+from campaign.models import Copy, Job, OutboxMessage, Show
 from fulfilment import mail
-from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, ParcelToOpen, TrackingNumberWrong
+from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, ParcelToOpen, ParcelWaitsForPrint, TrackingNumberWrong
 from fulfilment.models import Parcel, ParcelCopy, ParcelEvent
 from fulfilment.packing import tidy_tracking_number, tracking_fault
 from fulfilment.queries.parcels import NOTICES
@@ -17,6 +17,7 @@ from fulfilment.services.parcel_events import note_event
 TO_PACK, PACKED, POSTED = Parcel.State.TO_PACK, Parcel.State.PACKED, Parcel.State.POSTED
 NOT_POSTED = (TO_PACK, PACKED)
 Kind = ParcelEvent.Kind
+GRACE = timedelta(seconds=60)  # the notices start a minute after the click, so that they can be called off
 
 
 @transaction.atomic(durable=True)
@@ -28,7 +29,7 @@ def mark_posted(*, show: Show, tracking: Mapping[str, str], now: datetime, by: s
     here as long as its recipient has not been told. Copies whose order was cancelled are taken out of their parcel.
     Writes: Parcel, ParcelCopy, Copy.is_packed, Copy.is_posted, ParcelEvent.
     Raises: NotInThisState for a show that is called off; TrackingNumberWrong, ParcelEmpty, NoticeAlreadySent;
-        ParcelToOpen for one that was packed before a copy in it was cancelled.
+        ParcelToOpen for one that was packed before a copy in it was cancelled; ParcelWaitsForPrint.
     Repeat: a posted parcel keeps its moment. Returns how many parcels were newly posted.
     """
     posted: list[Parcel] = []
@@ -59,6 +60,7 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> list[Parcel]:
     take_cancelled_out_of([parcel])
     if not parcel.parcel_copies.exists():
         raise ParcelEmpty(parcel_number=parcel.number)
+    check_printed(parcel)
     Copy.objects.filter(parcel_copy__parcel=parcel).update(is_posted=True)
     won = Parcel.objects.filter(pk=parcel.pk, state__in=NOT_POSTED).update(
         state=POSTED, posted_at=now, tracking_number=number
@@ -70,6 +72,17 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> list[Parcel]:
 def _withdrawn(parcels: Sequence[Parcel]) -> list[Copy]:
     inside = Copy.objects.filter(parcel_copy__parcel__in=parcels).exclude(state=Copy.State.SPOKEN_FOR)
     return list(inside.select_related("edition"))
+
+
+def check_printed(parcel: Parcel) -> None:
+    """
+    A copy that was spoiled stays numbered into its parcel, and is not in it until it is printed again.
+
+    Raises: ParcelWaitsForPrint.
+    """
+    missing = Copy.objects.filter(parcel_copy__parcel=parcel, is_printed=False).select_related("edition")
+    if missing:
+        raise ParcelWaitsForPrint(parcel_number=parcel.number, names=tuple(str(copy) for copy in missing))
 
 
 def take_cancelled_out_of(parcels: Sequence[Parcel]) -> int:
@@ -128,7 +141,7 @@ def undo_posted(*, show: Show, codes: frozenset[str], now: datetime, by: str = "
 @transaction.atomic(durable=True)
 def send_posted_notices(*, show: Show, now: datetime) -> Job:
     """
-    Tell the recipient of every parcel that is posted and not told of yet, in one batch.
+    Tell the recipient of every parcel that is posted and not told of yet, in one batch, after a minute of grace.
 
     Writes: Parcel.noticed_at, Job.
     Mails: parcel_posted for each such parcel.
@@ -143,17 +156,38 @@ def send_posted_notices(*, show: Show, now: datetime) -> Job:
             raise NotReady("No posted parcel waits for its notice. Mark parcels as posted first.")
         return newest
     Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], noticed_at=None).update(noticed_at=now)
+    # A parcel is in one batch that counts, so its code names the batch; a number follows if one was called off before.
+    name = f"notices:{show.code}:{parcels[0].code}"
+    earlier = Job.objects.filter(key__startswith=name).count()
     job = Job.objects.create(
         show=show,
         kind=NOTICES,
-        # A parcel is in one batch only, so its code names the batch.
-        key=f"notices:{show.code}:{parcels[0].code}",
+        key=name + (f":{earlier + 1}" if earlier else ""),
         title=f"Notice that {len(parcels)} parcel{' is' if len(parcels) == 1 else 's are'} posted",
         total=len(parcels),
-        starts_at=now,
+        starts_at=now + GRACE,
         created_at=now,
     )
     for parcel in parcels:
         copies = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition", "pledge", "line")
         mail.parcel_posted(parcel=parcel, copies=list(copies.order_by("edition", "number")), batch=job, now=now)
+    job.messages.update(due_at=job.starts_at)
     return job
+
+
+@transaction.atomic(durable=True)
+def call_off_notices(*, job: Job, now: datetime) -> int:
+    """
+    Within the minute of grace: nobody has been told, and the parcels wait for their notice again.
+
+    Writes: Job, Parcel.noticed_at; deletes OutboxMessage.
+    Repeat: nothing left to call off, nor once the minute is over: returns 0. Else how many mails were stopped.
+    """
+    # The row is taken first: a second click, or the sweep that moves the batch on, finds it called off.
+    early = Job.objects.filter(pk=job.pk, kind=NOTICES, state=Job.State.WAITING, starts_at__gt=now)
+    if early.update(state=Job.State.CANCELLED, finished_at=now) != 1:
+        return 0
+    codes = [key.split(":")[1] for key in job.messages.values_list("key", flat=True)]
+    Parcel.objects.filter(show=job.show_id, code__in=codes).update(noticed_at=None)
+    stopped, _ = job.messages.filter(state=OutboxMessage.State.PENDING).delete()
+    return stopped

@@ -16,7 +16,13 @@ from campaign.views.rooms import room, workroom
 from fulfilment.forms.sending import ParcelsForm
 from fulfilment.queries.parcels import SendPicture, read_send
 from fulfilment.services.papers import retry_papers
-from fulfilment.services.parcels import mark_posted, send_posted_notices, take_out_cancelled, undo_posted
+from fulfilment.services.parcels import (
+    call_off_notices,
+    mark_posted,
+    send_posted_notices,
+    take_out_cancelled,
+    undo_posted,
+)
 
 PER_PAGE = 50  # two fields a parcel: well below the number of fields a submit may have
 SORTS = {"to_pack": "to pack", "packed": "packed", "posted": "posted"}
@@ -82,6 +88,15 @@ def notices(request: HttpRequest, show: Any) -> HttpResponse:
         messages.error(request, refusal.sentence)
         return redirect("fulfilment:send", show_code=show.code)
     return redirect("campaign:job", show_code=show.code, code=job.code)
+
+
+@room("POST")
+def call_off(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Stop a batch of notices within its first minute."""
+    stopped = call_off_notices(job=get_job(show=show, code=code), now=timezone.now())
+    words = f"Called off: {count_of(stopped, 'mail')} stay{'s' if stopped == 1 else ''} here."
+    messages.success(request, words if stopped else "There was nothing left to call off.")
+    return redirect("campaign:job", show_code=show.code, code=code)
 
 
 @room("POST")

@@ -22,6 +22,8 @@ NO_PAGE = {
     "campaign:meet_deadline", "campaign:calendar", "campaign:mend_level", "fulfilment:mark_copies",
     "fulfilment:register_pdf", "fulfilment:certificates", "fulfilment:certificates_pdf",
     "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet", "campaign:bank_back",
+    "fulfilment:call_off_notices", "fulfilment:send_parcel_again", "fulfilment:packing_contents",
+    "fulfilment:pack_parcel", "fulfilment:open_parcel",
     "campaign:bank_book", "campaign:bank_forget", "campaign:bank_other", "campaign:bank_pass",
     "campaign:bank_refund", "campaign:bank_tie", "campaign:bank_to_order", "campaign:compare_cards",
     "campaign:retry_refund", "campaign:card_messages", "campaign:cash_book_csv", "campaign:cash_book_xlsx",

@@ -76,7 +76,7 @@ def _forget_that_it_was_posted(show):
 
 
 def _post_a_second_time(show):
-    Parcel.objects.filter(number=2).update(posting=2)
+    Parcel.objects.filter(number=2).update(posting=2, noticed_at=None)
 
 
 @pytest.mark.parametrize(

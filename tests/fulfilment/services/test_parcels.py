@@ -13,7 +13,14 @@ from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWron
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.queries.parcels import read_send
 from fulfilment.services.checks import check_parcel_copies, check_parcels
-from fulfilment.services.parcels import mark_posted, send_posted_notices, take_out_cancelled, undo_posted
+from fulfilment.services.parcels import (
+    GRACE,
+    call_off_notices,
+    mark_posted,
+    send_posted_notices,
+    take_out_cancelled,
+    undo_posted,
+)
 from tests.builders import BERLIN_ADDRESS, make_draft, make_show, pay, place
 from tests.fulfilment.scene import LATER, close, end, order, print_all, show_with_parcels, work
 
@@ -120,7 +127,7 @@ def test_notices_go_out_in_one_batch_for_posted_parcels_only(show, parcels):
     messages = OutboxMessage.objects.filter(batch=job)
     assert sorted(message.recipient for message in messages) == sorted(parcel.email for parcel in parcels[:2])
     assert {(message.kind, message.name, message.due_at) for message in messages} == {
-        ("transactional", "parcel_posted", LATER)
+        ("transactional", "parcel_posted", LATER + GRACE)
     }
     assert list(Parcel.objects.values_list("noticed_at", flat=True)) == [LATER, LATER, None]
 
@@ -180,21 +187,29 @@ def test_the_batch_is_done_when_its_mails_are_out(show, parcels, mailoutbox):
     OutboxMessage.objects.exclude(name="parcel_posted").delete()
     post(show, *parcels)
     job = send_posted_notices(show=show, now=LATER)
-    follow_batches(now=LATER)
-    job.refresh_from_db()
-    assert (job.state, job.done) == (Job.State.RUNNING, 0)
     outbox.deliver_due(now=LATER)
     follow_batches(now=LATER)
+    job.refresh_from_db()
+    assert (job.state, job.done) == (Job.State.WAITING, 0)
+    outbox.deliver_due(now=LATER + GRACE)
+    follow_batches(now=LATER + GRACE)
     job.refresh_from_db()
     assert (job.state, job.done) == (Job.State.DONE, 3)
     assert len(mailoutbox) == 3
 
 
-def test_notices_are_owed_and_cannot_be_called_off(show, parcels):
+def test_notices_are_called_off_within_their_minute_and_never_after(show, parcels):
     post(show, parcels[0])
     job = send_posted_notices(show=show, now=LATER)
-    assert call_off_batch(job=job, now=LATER) == 0
-    assert not read_job(job, now=LATER).can_be_called_off
+    assert read_job(job, now=LATER).can_be_called_off
+    assert call_off_batch(job=job, now=LATER) == 0  # that is for news
+    assert call_off_notices(job=job, now=LATER) == 1
+    assert call_off_notices(job=job, now=LATER) == 0
+    assert not OutboxMessage.objects.filter(name="parcel_posted").exists()
+    again = send_posted_notices(show=show, now=LATER)
+    assert again != job
+    assert not read_job(again, now=LATER + GRACE).can_be_called_off
+    assert call_off_notices(job=again, now=LATER + GRACE) == 0
     assert OutboxMessage.objects.get(name="parcel_posted").state == OutboxMessage.State.PENDING
 
 

@@ -1,0 +1,107 @@
+"""What became of a parcel, and sending it again with its history kept."""
+
+import contextlib
+import uuid
+from datetime import timedelta
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from campaign.models import Copy, OutboxMessage
+from fulfilment.errors import NoSuchParcel, NothingToSendAgain, OutcomeNotYet, ParcelWaitsForPrint
+from fulfilment.models import Parcel
+from fulfilment.queries.outcomes import find_parcel_page
+from fulfilment.queries.packing_station import copy_key, read_station
+from fulfilment.services.copy_events import spoil_copies
+from fulfilment.services.outcomes import record_outcome, send_again
+from fulfilment.services.packing_station import pack_parcel
+from fulfilment.services.parcels import mark_posted, send_posted_notices
+from tests.fulfilment.scene import LATER, edition_of, print_all, show_with_parcels
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("engine")]
+S10 = "RR473124829GB"
+WEEKS_ON = LATER + timedelta(days=30)
+
+
+@pytest.fixture
+def parcel(show):
+    show_with_parcels(show, orders=2)
+    parcel = Parcel.objects.first()
+    mark_posted(show=show, tracking={parcel.code: S10}, now=LATER)
+    send_posted_notices(show=show, now=LATER)
+    parcel.refresh_from_db()
+    return parcel
+
+
+def say(show, parcel, kind, *, key=None):
+    return record_outcome(
+        show=show, code=parcel.code, kind=kind, note="", request_key=key or uuid.uuid4(), by="ada", now=WEEKS_ON
+    )
+
+
+def again(show, parcel, *, key=None):
+    return send_again(show=show, code=parcel.code, note="", request_key=key or uuid.uuid4(), by="ada", now=WEEKS_ON)
+
+
+def last_line():
+    out = StringIO()
+    with contextlib.suppress(CommandError):
+        call_command("verify", stdout=out)
+    return out.getvalue().splitlines()[-1]
+
+
+@pytest.mark.parametrize("kind", ["delivered", "returned", "damaged", "lost"])
+def test_each_outcome_is_a_row_with_what_can_follow(show, parcel, kind):
+    key = uuid.uuid4()
+    assert say(show, parcel, kind, key=key) == say(show, parcel, kind, key=key)
+    page = find_parcel_page(show_pk=show.pk, code=parcel.code)
+    assert [event.kind for event in page.events] == ["posted", kind]
+    assert page.can_be_sent_again == (kind != "delivered")
+    assert page.next_words
+
+
+def test_nothing_becomes_of_a_parcel_that_is_not_posted(show, parcel):
+    with pytest.raises(OutcomeNotYet):
+        say(show, Parcel.objects.last(), "lost")
+    with pytest.raises(NoSuchParcel):
+        record_outcome(show=show, code="NOSUCH", kind="lost", note="", request_key=uuid.uuid4(), by="", now=LATER)
+
+
+def test_what_came_back_goes_out_again_and_is_told_of_again(show, parcel):
+    with pytest.raises(NothingToSendAgain):
+        again(show, parcel)
+    say(show, parcel, "returned")
+    key = uuid.uuid4()
+    again(show, parcel, key=key)
+    assert again(show, parcel, key=key).posting == 2
+    assert not Copy.objects.get(parcel_copy__parcel=parcel).is_posted
+    assert last_line() == "All figures agree with their rows."
+    mark_posted(show=show, tracking={parcel.code: "SECOND1"}, now=WEEKS_ON)
+    send_posted_notices(show=show, now=WEEKS_ON)
+    keys = list(OutboxMessage.objects.filter(name="parcel_posted").order_by("pk").values_list("key", flat=True))
+    assert keys == [f"parcel_posted:{parcel.code}", f"parcel_posted:{parcel.code}:2"]
+    history = [(event.kind, event.posting, event.tracking_number) for event in parcel.events.all()]
+    assert history == [
+        ("posted", 1, S10), ("returned", 1, S10), ("sent_again", 1, S10), ("posted", 2, "SECOND1"),
+    ]  # fmt: skip
+    page = find_parcel_page(show_pk=show.pk, code=parcel.code)
+    assert page.outcome is None
+    assert last_line() == "All figures agree with their rows."
+
+
+def test_a_lost_print_waits_until_it_is_printed_again(show, parcel):
+    say(show, parcel, "lost")
+    again(show, parcel)
+    copy = Copy.objects.select_related("edition").get(parcel_copy__parcel=parcel)
+    spoil_copies(
+        edition=edition_of(show), numbers=[copy.number], note="lost", by="ada", request_key=uuid.uuid4(), now=WEEKS_ON
+    )
+    act = {"show": show, "code": parcel.code, "confirmed": [copy_key(copy)], "by": "kim", "now": WEEKS_ON}
+    assert "is to be printed again" in read_station(show, now=WEEKS_ON).parcels[0].said
+    with pytest.raises(ParcelWaitsForPrint):
+        pack_parcel(request_key=uuid.uuid4(), **act)
+    with pytest.raises(ParcelWaitsForPrint):
+        mark_posted(show=show, tracking={parcel.code: ""}, now=WEEKS_ON)
+    print_all(show)
+    assert pack_parcel(request_key=uuid.uuid4(), **act).number == 1
