@@ -49,7 +49,7 @@ def certificate_lines(edition: Edition, *, facts: EditionFacts, studio: Studio) 
         ("Paper", edition.paper),
         ("Size", format_size(edition.width_mm, edition.height_mm, unit=edition.show.length_unit)),
         ("Signed", facts.signing),
-        ("Reproduction of a work in another medium", _reproduction(facts)),
+        ("Reproduction of another medium", _reproduction(facts)),
         ("Master made by", facts.master_by),
         ("Printed by", facts.printed_by),
         ("Approved by the artist", facts.is_approved),

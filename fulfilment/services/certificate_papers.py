@@ -14,7 +14,7 @@ from fulfilment.packing import bar_width_mm
 from fulfilment.queries.certificates import certificate_lines, find_facts
 from fulfilment.queries.register import read_register
 
-MOST = 100  # certificates a document: some seconds of a web process
+MOST = 50  # certificates a document: some seconds of a web process
 HALF = {"A4": "A5", "letter": "5.5in 8.5in"}
 QR_MODULE_MM = 0.5
 # Characters of all lines together, beyond which they are set smaller; one page holds whatever can be typed.

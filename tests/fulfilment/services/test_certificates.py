@@ -99,7 +99,7 @@ def test_total_is_numbered_copies_and_every_class_of_proof(show):
     said = words(show)
     assert said["Total edition"] == "25, copies and proofs together"  # 20 + 2 A.P. + 1 B.A.T. + 2 P.P.
     assert said["Proofs outside the count"] == "A.P. 2, B.A.T. 1, P.P. 2, T.P. 0, C.P. 0"
-    assert said["Reproduction of a work in another medium"] == "yes, of: silver gelatin photograph"
+    assert said["Reproduction of another medium"] == "yes, of: silver gelatin photograph"
     assert "not known" not in "".join(said.values())
 
 

@@ -1,6 +1,9 @@
 import uuid
+from importlib import import_module
+from types import SimpleNamespace
 
 import pytest
+from django.apps import apps
 from django.db import IntegrityError, connection, transaction
 
 from campaign.models import Copy
@@ -150,3 +153,19 @@ def test_verify_finds_a_print_that_no_event_tells_of(show):
         "copy 2 of harbour is printed by its events and not by its mark"
         in register_checks.check_copy_events().difference
     )
+
+
+def test_what_was_printed_before_the_register_gets_its_event_on_updating(show):
+    migration = import_module("fulfilment.migrations.0007_copy_events_are_append_only")
+    printed_show(show, orders=3)
+    with connection.cursor() as cursor:
+        editor = SimpleNamespace(connection=connection, execute=cursor.execute)
+        migration.unguard(apps, editor)
+        CopyEvent.objects.all().delete()
+        assert not agrees()
+        migration.guard(apps, editor)
+    assert events(show) == [(1, "printed"), (2, "printed"), (3, "printed")]
+    assert set(CopyEvent.objects.values_list("happened_at", flat=True)) == {LATER}
+    assert agrees()
+    with pytest.raises(IntegrityError, match="append-only"), transaction.atomic():
+        CopyEvent.objects.all().update(note="x")

@@ -73,7 +73,7 @@ def test_certificates_are_issued_voided_and_opened(ada_client, show):
     page = text(ada_client.post(url("certificates", show), {"numbers": "2", "void": "1"}, follow=True))
     assert "1 certificate void now." in page
     assert "Write which ones are to be void" in text(ada_client.post(url("certificates", show), {"void": "1"}))
-    assert "Choose 1 to 100 copies" in text(ada_client.get(url("certificates_pdf", show), {"numbers": "9"}))
+    assert "Choose 1 to 50 copies" in text(ada_client.get(url("certificates_pdf", show), {"numbers": "9"}))
 
 
 def test_what_is_known_is_kept_and_shown_as_the_certificate_says_it(ada_client, show):
