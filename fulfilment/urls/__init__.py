@@ -2,7 +2,19 @@
 
 from django.urls import path
 
-from fulfilment.views import addresses, contact, copy, hanging, outcomes, packing_station, printing, register, sending, settling
+from fulfilment.views import (
+    addresses,
+    contact,
+    copy,
+    hanging,
+    outcomes,
+    packing_station,
+    printing,
+    register,
+    sending,
+    settling,
+    tracking,
+)
 
 app_name = "fulfilment"
 S = "studio/<slug:show_code>/"
@@ -27,6 +39,9 @@ urlpatterns = [
     path(f"{S}send/notices/<str:code>/call-off/", sending.call_off, name="call_off_notices"),
     path(f"{S}send/parcel/<str:code>/", outcomes.parcel, name="parcel"),
     path(f"{S}send/parcel/<str:code>/again/", outcomes.send_again, name="send_parcel_again"),
+    path(f"{S}send/tracking/", tracking.tracking, name="tracking"),
+    path(f"{S}send/parcels.csv", tracking.parcel_list, {"file_format": "csv"}, name="parcels_csv"),
+    path(f"{S}send/parcels.xlsx", tracking.parcel_list, {"file_format": "xlsx"}, name="parcels_xlsx"),
     path(f"{S}send/take-out/", sending.take_out, name="take_out"),
     path(f"{S}send/papers/<str:code>/again/", sending.papers_again, name="papers_again"),
     path(f"{S}fund/pledges/<str:code>/e-mail/", contact.email, name="correct_email"),

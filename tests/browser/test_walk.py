@@ -23,7 +23,7 @@ NO_PAGE = {
     "fulfilment:register_pdf", "fulfilment:certificates", "fulfilment:certificates_pdf",
     "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet", "campaign:bank_back",
     "fulfilment:call_off_notices", "fulfilment:send_parcel_again", "fulfilment:packing_contents",
-    "fulfilment:pack_parcel", "fulfilment:open_parcel",
+    "fulfilment:parcels_csv", "fulfilment:parcels_xlsx", "fulfilment:pack_parcel", "fulfilment:open_parcel",
     "campaign:bank_book", "campaign:bank_forget", "campaign:bank_other", "campaign:bank_pass",
     "campaign:bank_refund", "campaign:bank_tie", "campaign:bank_to_order", "campaign:compare_cards",
     "campaign:retry_refund", "campaign:card_messages", "campaign:cash_book_csv", "campaign:cash_book_xlsx",
