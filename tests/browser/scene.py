@@ -1,9 +1,11 @@
 """
-What a journey cannot wait for: `python -m tests.browser.scene eve|hurry|money|printed`, on the demonstration show.
+What a journey cannot wait for: `python -m tests.browser.scene eve|hurry|money|printed|parcels|packed`, on the
+demonstration show.
 
 A program of its own, because a journey's database belongs to another process; it goes through the real services.
 """
 
+import json
 import os
 import sys
 import time
@@ -11,6 +13,7 @@ import uuid
 
 import django
 
+PARCELS = 40
 LARGEST_GAP_MINOR = 9_500  # the order that a journey places brings about 110 €
 
 
@@ -120,7 +123,59 @@ def printed() -> None:
     assert job.state == job.State.DONE, job.error
 
 
+def parcels() -> None:
+    """Forty parcels to pack, and two helpers. Prints code, number and copies of each."""
+    from django.contrib.auth import get_user_model
+    from django.contrib.auth.models import Group
+    from django.utils import timezone
+
+    from campaign.access import HELPERS
+    from campaign.models import Copy, Edition, Show
+    from campaign.queries.basket import LineWish
+    from campaign.services.payments import record_payment
+    from campaign.services.pledges import Order, place_pledge
+
+    show, now = Show.objects.get(), timezone.now()
+    # Room for all of them: an edition that was announced is not made larger by any service, and rightly.
+    edition = show.editions.order_by("-size")[0]
+    address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
+    for number in range(PARCELS):
+        if edition.copies.filter(state=Copy.State.FREE).count() < 2:
+            edition = Edition.objects.filter(show=show).exclude(pk=edition.pk).order_by("-size")[0]
+        order = Order(
+            name=f"Helga Nummer {number}", email=f"helga{number}@example.org", way="transfer",
+            lines=(LineWish(edition.code, 1),), address=address, wants_updates=False,
+        )  # fmt: skip
+        pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=now)
+        record_payment(
+            pledge=pledge, key=uuid.uuid4().hex, amount_minor=pledge.total_minor, fee_minor=0, way="transfer",
+            happened_on=now.astimezone(show.zone).date(), now=now,
+        )  # fmt: skip
+    printed()
+    for name in ("kim", "lee"):
+        helper = get_user_model().objects.create_user(name, password="a-table-and-forty-boxes")
+        helper.groups.add(Group.objects.get_or_create(name=HELPERS)[0])
+    packed()
+
+
+def packed() -> None:
+    """Print every parcel: code, number, state, who packed it, its copies, how often its history says so."""
+    from fulfilment.models import Parcel
+
+    rows = Parcel.objects.prefetch_related("parcel_copies__copy__edition", "events")
+    print(json.dumps([
+        {
+            "code": parcel.code, "number": parcel.number, "state": parcel.state, "by": parcel.packed_by,
+            "copies": [f"{row.copy.edition.code} {row.copy.number}" for row in parcel.parcel_copies.all()],
+            "packed": sum(event.kind == "packed" for event in parcel.events.all()),
+        }
+        for parcel in rows
+    ]))  # fmt: skip
+
+
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     django.setup()
-    {"eve": eve, "hurry": hurry, "money": money, "printed": printed}[sys.argv[1]]()
+    {"eve": eve, "hurry": hurry, "money": money, "printed": printed, "parcels": parcels, "packed": packed}[
+        sys.argv[1]
+    ]()

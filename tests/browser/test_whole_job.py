@@ -61,7 +61,7 @@ def test_one_order_reaches_a_level_and_every_print_reaches_its_backer(
     look_at_job(artist, "papers-in-the-making")
     wait_for_job(artist, "papers-made")
     check_papers(artist, copies=copies)
-    numbers = post_parcels(artist)
+    numbers = post_parcels(artist, hurry=lambda: site.run("-m", "tests.browser.scene", "hurry"))
     check_notices(site, numbers=numbers)
     visitor.open(link_in(site.sink.to("wilma@example.org")[0], "/m/"))
     visitor.see("posted")

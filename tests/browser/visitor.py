@@ -118,11 +118,15 @@ class Visitor:
         self.size = size
         self.page.set_viewport_size({"width": size[0], "height": size[1]})
 
-    def sign_in(self) -> None:
-        """As the artist of the demonstration."""
+    def cut(self, is_cut: bool = True) -> None:
+        """Take the connection away, or give it back."""
+        self._context.set_offline(is_cut)
+
+    def sign_in(self, username: str = "ada", password: str = "ebb-tide-at-four") -> None:
+        """As the artist of the demonstration, or as somebody else."""
         self.open("/studio/")
-        self.page.get_by_label("Username").fill("ada")
-        self.page.get_by_label("Password").fill("ebb-tide-at-four")
+        self.page.get_by_label("Username").fill(username)
+        self.page.get_by_label("Password").fill(password)
         self.page.get_by_role("button", name="Sign in").click()
 
     def close(self) -> None:

@@ -125,7 +125,8 @@
     if (!contents || contents.said) return;
     const left = parcels().filter((one) => !one.said).length;
     const done = contents.packed + contents.left - left;
-    const rest = contents.pace && left ? `: about ${Math.ceil((left * 60) / contents.pace)} minutes left` : "";
+    const minutes = contents.pace ? Math.ceil((left * 60) / contents.pace) : 0;
+    const rest = minutes ? `: about ${minutes} minute${minutes === 1 ? "" : "s"} left` : "";
     counts.textContent = `${done} packed, ${left} to pack${contents.pace ? `, ${contents.pace} an hour${rest}` : ""}.`;
   }
 
