@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from campaign import outbox
 from campaign.access import make_pledge_token
@@ -12,21 +13,32 @@ from fulfilment.pdf import postal_lines
 
 
 def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: datetime) -> OutboxMessage:
-    """Says that a parcel is on its way, with what is in it, where it goes and its tracking number; once a parcel."""
+    """Says that a parcel is on its way, with what is in it, where it goes and its tracking number; once a posting."""
+    return outbox.enqueue(batch=batch, **_posted_parts(parcel, copies=copies, now=now))
+
+
+def show_parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], now: datetime) -> OutboxMessage:
+    """The same mail to look at, written nowhere; with the public page in place of the private link."""
+    parts = _posted_parts(parcel, copies=copies, now=now)
+    parts["context"] |= {"link": parts["context"]["show_link"]}
+    return outbox.render(**parts)
+
+
+def _posted_parts(parcel: Parcel, *, copies: Sequence[Copy], now: datetime) -> dict[str, Any]:
     pledges = {copy.pledge.code: copy.pledge for copy in copies if copy.pledge}
     # An order may have been cancelled after its parcel had left: then there is no own page to point to.
     newest = max(pledges.values(), key=lambda pledge: (pledge.placed_at, pledge.pk), default=None)
     about = show_context(parcel.show)
     # What goes to a friend is told to the backer who ordered it: the friend's own e-mail address is never asked for.
     is_for_friend = any(copy.line and copy.line.recipient_name for copy in copies)
-    return outbox.enqueue(
-        name="parcel_posted",
+    return {
+        "name": "parcel_posted",
         # What came back and goes out again is told of again.
-        key=f"parcel_posted:{parcel.code}" + (f":{parcel.posting}" if parcel.posting > 1 else ""),
-        kind=OutboxMessage.Kind.TRANSACTIONAL,
-        recipient=parcel.email,
-        reply_to=about["studio"].email,
-        context={
+        "key": f"parcel_posted:{parcel.code}" + (f":{parcel.posting}" if parcel.posting > 1 else ""),
+        "kind": OutboxMessage.Kind.TRANSACTIONAL,
+        "recipient": parcel.email,
+        "reply_to": about["studio"].email,
+        "context": {
             **about,
             "parcel": parcel,
             "reader": newest.name if newest and is_for_friend else parcel.name,
@@ -36,7 +48,6 @@ def parcel_posted(*, parcel: Parcel, copies: Sequence[Copy], batch: Job, now: da
             "orders": sorted(pledges),
             "link": public_link("campaign:pledge_link", make_pledge_token(newest)) if newest else about["show_link"],
         },
-        now=now,
-        show=parcel.show,
-        batch=batch,
-    )
+        "now": now,
+        "show": parcel.show,
+    }

@@ -177,7 +177,7 @@ PAGES = {
     "fulfilment:packing_contents": (GET, ()),
     "fulfilment:pack_parcel": (ACT, ()),
     "fulfilment:open_parcel": (ACT, ()),
-    "fulfilment:send_notices": (ACT, ()),
+    "fulfilment:send_notices": (FORM, ()),
     "fulfilment:tracking": (FORM, ()),
     "fulfilment:parcels_csv": (GET, ()),
     "fulfilment:parcels_xlsx": (GET, ()),

@@ -17,7 +17,7 @@ class KeysField(forms.CharField):
         super().__init__(required=False, max_length=20_000, **kwargs)
 
     def to_python(self, value: Any) -> Any:
-        return tuple(super().to_python(value).split())
+        return tuple((super().to_python(value) or "").split())
 
     def prepare_value(self, value: Any) -> Any:
         return " ".join(value) if isinstance(value, tuple) else value

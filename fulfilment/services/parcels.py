@@ -175,6 +175,15 @@ def send_posted_notices(*, show: Show, now: datetime) -> Job:
     return job
 
 
+def preview_notice(*, show: Show, now: datetime) -> OutboxMessage | None:
+    """The mail to the first of those who wait to be told, as it would go out; None if nobody waits. Writes nothing."""
+    parcel = Parcel.objects.filter(show=show, state=POSTED, noticed_at=None).order_by("number").first()
+    if parcel is None:
+        return None
+    copies = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition", "pledge", "line")
+    return mail.show_parcel_posted(parcel=parcel, copies=list(copies.order_by("edition", "number")), now=now)
+
+
 @transaction.atomic(durable=True)
 def call_off_notices(*, job: Job, now: datetime) -> int:
     """

@@ -24,7 +24,7 @@ def parcel(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     form = OutcomeForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         try:
-            act = {"by": request.user.get_username(), "now": timezone.now()}
+            act: dict[str, Any] = {"by": request.user.get_username(), "now": timezone.now()}
             record_outcome(show=show, code=code, **form.cleaned_data, **act)
             messages.success(request, "Written down.")
             return redirect("fulfilment:parcel", show_code=show.code, code=code)

@@ -19,6 +19,7 @@ from fulfilment.services.papers import retry_papers
 from fulfilment.services.parcels import (
     call_off_notices,
     mark_posted,
+    preview_notice,
     send_posted_notices,
     take_out_cancelled,
     undo_posted,
@@ -79,9 +80,12 @@ def take_out(request: HttpRequest, show: Any) -> HttpResponse:
     return redirect("fulfilment:send", show_code=show.code)
 
 
-@room("POST")
+@room("GET", "POST")
 def notices(request: HttpRequest, show: Any) -> HttpResponse:
-    """Tell everybody whose parcel is posted and who does not know yet."""
+    """One of the mails and whom they go to; a submit tells everybody whose parcel is posted and who does not know."""
+    if request.method == "GET":
+        context = {"show": show, "room": "send", "mail": preview_notice(show=show, now=timezone.now())}
+        return render(request, "fulfilment/send_notices.html", context | {"picture": read_send(show)})
     try:
         job = send_posted_notices(show=show, now=timezone.now())
     except Refusal as refusal:

@@ -59,3 +59,14 @@ def test_notices_have_a_minute_in_which_they_are_called_off(ada_client, show, pa
     assert "1 mail stays here" in ada_client.post(address, follow=True).content.decode()
     assert "nothing left to call off" in ada_client.post(address, follow=True).content.decode()
     assert Parcel.objects.get().noticed_at is None
+
+
+def test_a_notice_is_looked_at_before_it_goes(ada_client, show, parcel):
+    address = reverse("fulfilment:send_notices", args=[show.code])
+    page = ada_client.get(address).content.decode()
+    assert parcel.email in page
+    assert str(parcel.parcel_copies.get().copy) in page
+    assert "/m/" not in page
+    assert not Job.objects.filter(kind="notices").exists()
+    ada_client.post(address)
+    assert "No posted parcel waits for its notice." in ada_client.get(address).content.decode()
