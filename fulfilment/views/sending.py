@@ -43,10 +43,10 @@ def send(request: HttpRequest, show: Any) -> HttpResponse:
             return redirect(f"{reverse('fulfilment:send', args=[show.code])}?only={only}&page={page.number}")
         except Refusal as refusal:
             form.add_error(None, refusal.sentence)
-    rows = [(line, form[f"tick_{line.parcel.code}"], form[f"number_{line.parcel.code}"]) for line in page]
+    table = [(line, form[f"tick_{line.parcel.code}"], form[f"number_{line.parcel.code}"]) for line in page]
     context = {
         "show": show, "room": "send", "picture": picture, "page": page, "only": only, "sorts": SORTS, "form": form,
-        "rows": rows, "keep": f"only={only}&" if only else "",
+        "table": table, "keep": f"only={only}&" if only else "",
     }  # fmt: skip
     return render(request, "fulfilment/send.html", context)
 

@@ -33,7 +33,7 @@ def test_a_code_with_nul_is_a_page_that_is_not_there(draft, ada_client, strict):
 
 
 def test_public_codes_with_nul_are_not_there_either(draft, client, strict):
-    for path in ("/show/tideline/updates/%00/", "/my/%00/", "/m/%00/", "/u/%00/", "/calendar/%00.ics"):
+    for path in ("/show/tideline/updates/%00/", "/copy/%00/", "/my/%00/", "/m/%00/", "/u/%00/", "/calendar/%00.ics"):
         assert client.get(path).status_code in (403, 404), path
 
 
