@@ -103,7 +103,8 @@ def _become(arguments: tuple[str, ...], env: dict[str, str], folder: str, output
         raise SystemExit(1) from None
     finally:  # what Python's own end does, and the end of a fork leaves out
         atexit._run_exitfuncs()
-        if "django.db" in sys.modules:
+        # A program that asks the site over HTTP has the libraries too, and no settings.
+        if "django.db" in sys.modules and sys.modules["django.conf"].settings.configured:
             sys.modules["django.db"].connections.close_all()
 
 

@@ -28,7 +28,7 @@ from hypothesis import strategies as st
 
 from campaign.access import make_list_news_token, make_news_token, make_place_token, make_pledge_token
 from campaign.errors import Refusal
-from campaign.models import OutboxMessage, Pledge, Update, Waiter
+from campaign.models import Copy, OutboxMessage, Pledge, Update, Waiter
 from campaign.queries.basket import LineWish
 from campaign.services.accounts import begin_factor
 from campaign.services.late_notices import send_late_notice
@@ -36,6 +36,7 @@ from campaign.services.plans import refresh_staircase
 from campaign.services.pledges import Order, cancel_pledge, place_pledge
 from campaign.services.shows import import_show
 from campaign.showfolder.folder import read_show_folder
+from fulfilment.models import Certificate
 from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS, NOW, add_small_edition, make_draft, place, wait
 from tests.campaign.views.order_flow import GIFT, ORDER
 from tests.faults import nasty
@@ -257,6 +258,9 @@ def public_addresses(draft: Any) -> Iterator[tuple[str, str, tuple[str, ...]]]:
         ("news_archive", show), ("news_feed", show), ("my_place", place), ("place_link", [make_place_token(waiter)]),
     ):  # fmt: skip
         yield f"campaign:{name}", reverse(f"campaign:{name}", args=args), GET
+    copy = Copy.objects.filter(pledge=pledge).first()
+    certificate = Certificate.objects.create(copy=copy, pledge=pledge, issued_at=NOW)
+    yield "fulfilment:copy", reverse("fulfilment:copy", args=[certificate.code]), GET
     for name, args in (
         ("order", show), ("send_link", show), ("my_address", code), ("my_friend_address", [pledge.code, 1]),
         ("my_cancel", code), ("unsubscribe", news), ("sign_in", []), ("my_request", code), ("my_late", code),
