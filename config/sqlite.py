@@ -8,8 +8,9 @@ class OpenedOrClosed(sqlite3.Connection):
     """
     A connection that is closed at once where it cannot be set up, as on a disk that only reads.
 
-    Django runs the first statements of a connection on itself, and everything later on cursors. One that failed would
-    stay open until Python looks for garbage, and a site that tries again every second has soon opened all it may.
+    Django runs the first statements of a connection on itself; all later ones, Django's and ours, go through cursors.
+    A connection that failed would stay open until Python looks for garbage, and a site that tries again every second
+    has soon opened all it may.
     """
 
     def execute(self, sql: str, parameters: Any = (), /) -> sqlite3.Cursor:

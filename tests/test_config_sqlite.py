@@ -3,9 +3,11 @@
 import sqlite3
 
 import pytest
-from django.db import DatabaseError, connections
+from django.db import DatabaseError, connections, transaction
 from django.db.backends.sqlite3.base import DatabaseWrapper
 
+from campaign.models import OutboxMessage
+from campaign.models.rows import change
 from config.sqlite import OpenedOrClosed
 
 
@@ -42,3 +44,10 @@ def test_django_leaves_nothing_open_behind_a_file_it_cannot_use(tmp_path):
     assert len(opened) == 1
     with pytest.raises(sqlite3.ProgrammingError, match="closed"):
         opened[0].execute("SELECT 1")
+
+
+@pytest.mark.django_db
+def test_a_statement_of_ours_that_fails_leaves_the_connection_open():
+    with pytest.raises(DatabaseError), transaction.atomic():
+        change("UPDATE no_such_table SET x = %s", [1])
+    assert not OutboxMessage.objects.exists()

@@ -82,7 +82,8 @@ def change(sql: str, values: Sequence[Value]) -> int:
     with connection.wrap_database_errors:
         if connection.vendor == "postgresql":
             return _change_prepared(sql, values)
-        return int(connection.connection.execute(sql.replace("%s", "?"), [_plain(value) for value in values]).rowcount)
+        cursor = connection.connection.cursor()  # not of the connection itself: see config/sqlite.py
+        return int(cursor.execute(sql.replace("%s", "?"), [_plain(value) for value in values]).rowcount)
 
 
 def _plain(value: Value) -> Any:
