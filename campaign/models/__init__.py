@@ -3,7 +3,7 @@
 from campaign.models.bank import BankLine, BankStatement, BankUpload, CsvLayout
 from campaign.models.card import CardPayment, Dispute, Payout, ProcessorEvent, Reconciliation
 from campaign.models.costing import Basis, Finish, PriceItem, PriceStep, RecipeLine, ShowCost, SizePrice, Unit
-from campaign.models.edition import Copy, Edition, PledgeLine, PostageRate, Waiter, free_to_take
+from campaign.models.edition import FREE_TO_TAKE_SQL, Copy, Edition, PledgeLine, PostageRate, Waiter, free_to_take
 from campaign.models.funder import Funder
 from campaign.models.gift_in_kind import GiftInKind
 from campaign.models.job import Job, Paper
@@ -27,6 +27,7 @@ from campaign.models.wall import BlockedArea, Wall
 from campaign.models.work import OptionWorth, Picture, Size, Work, WorkPair
 
 __all__ = [
+    "FREE_TO_TAKE_SQL",
     "Account", "BankLine", "BankStatement", "BankUpload", "Basis", "BlockedArea", "Bounce", "CalendarEntry",
     "CardPayment", "CashEntry", "ChangeRequest", "ClosedDay", "Copy", "CsvLayout", "Deadline", "Dispute",
     "DoneStep", "Edition", "Erasure", "Finish", "FixedPlan", "Funder", "GiftInKind", "Job", "LastStep",

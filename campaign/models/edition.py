@@ -198,6 +198,10 @@ def free_to_take(through: str = "") -> models.Q:
     return models.Q(**{f"{through}state": Copy.State.FREE, f"{through}is_packed": False})
 
 
+# The same for the few statements that are written out.
+FREE_TO_TAKE_SQL = f"state = '{Copy.State.FREE}' AND NOT is_packed"
+
+
 class PostageRate(models.Model):
     """What a parcel of up to so many copies to a zone costs the backer, and costs the artist."""
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from django.db import connection
 
-from campaign.models import Copy, Edition, PostageRate, Show, Studio, TaxRate
+from campaign.models import FREE_TO_TAKE_SQL, Copy, Edition, PostageRate, Show, Studio, TaxRate
 from campaign.models.rows import columns, made_of
 
 Values = tuple[Any, ...]
@@ -75,7 +75,7 @@ def count_stock(editions: Sequence[Edition], *, most: int) -> dict[int, int]:
         return {}
     of_one = (
         f"SELECT %s, COUNT(*) FROM (SELECT 1 FROM {Copy._meta.db_table} "  # noqa: S608 - our own words
-        f"WHERE edition_id = %s AND state = '{Copy.State.FREE}' AND NOT is_packed LIMIT %s) AS free"
+        f"WHERE edition_id = %s AND {FREE_TO_TAKE_SQL} LIMIT %s) AS free"
     )
     asked = [value for edition in editions for value in (edition.pk, edition.pk, most)]
     with connection.cursor() as cursor:

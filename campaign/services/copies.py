@@ -7,11 +7,10 @@ from datetime import datetime
 from django.db import connection
 
 from campaign.errors import NotEnoughCopies
-from campaign.models import Copy, Edition, Pledge, PledgeLine, Waiter
+from campaign.models import FREE_TO_TAKE_SQL, Copy, Edition, Pledge, PledgeLine, Waiter
 from campaign.services.offers import offer_copies
 
-FREE, OFFERED = Copy.State.FREE, Copy.State.OFFERED
-HELD, SPOKEN_FOR = Copy.State.HELD, Copy.State.SPOKEN_FOR
+OFFERED, HELD, SPOKEN_FOR = Copy.State.OFFERED, Copy.State.HELD, Copy.State.SPOKEN_FOR
 
 
 def take_copies(
@@ -68,9 +67,10 @@ _TAKE = (
     f"SET state = '{HELD}', pledge_id = %s, line_id = %s, waiter_id = NULL "
     "WHERE id IN (SELECT id FROM lowest) AND ({wanted}) RETURNING number"
 )
-_FREE = f"state = '{FREE}' AND NOT is_packed"
-_TAKE_FREE = _TAKE.format(wanted=_FREE, first="")
-_TAKE_KEPT_FIRST = _TAKE.format(wanted=f"{_FREE} OR state = '{OFFERED}' AND waiter_id = %s", first="state DESC, ")
+_TAKE_FREE = _TAKE.format(wanted=FREE_TO_TAKE_SQL, first="")
+_TAKE_KEPT_FIRST = _TAKE.format(
+    wanted=f"{FREE_TO_TAKE_SQL} OR state = '{OFFERED}' AND waiter_id = %s", first="state DESC, "
+)
 
 
 def _take(line: PledgeLine, *, waiter: Waiter | None) -> list[int]:
