@@ -57,8 +57,7 @@ def newest_outcome(parcel: Parcel) -> ParcelEvent | None:
 
 def find_parcel_page(*, show_pk: int, code: str) -> ParcelPage | None:
     """The page of the parcel `code` of a show; None if there is none. Four queries."""
-    # PostgreSQL ends in an error where a text has NUL.
-    parcel = None if "\0" in code else Parcel.objects.filter(show=show_pk, code=code).first()
+    parcel = Parcel.objects.filter(show=show_pk, code=code).first()
     if parcel is None:
         return None
     copies = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition", "pledge").order_by("number")
