@@ -59,6 +59,9 @@ class Parcel(models.Model):
         return self.state == self.State.POSTED
 
 
+CLOSED = (Parcel.State.PACKED, Parcel.State.POSTED)  # nothing goes into it or out of it
+
+
 class ParcelCopy(models.Model):
     """A copy in a parcel; a copy is in one parcel at most."""
 

@@ -1,19 +1,18 @@
 """Which copies are to be printed, which have come out, and which can travel."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from campaign.addresses import AddressError, normalise_address
 from campaign.models import Copy, Edition, Show
-from fulfilment.models import CopyEvent, Parcel
+from fulfilment.models import CLOSED, CopyEvent
 from fulfilment.packing import PrintedCopy
-from fulfilment.packing.copy_history import CopyHistory, read_history
+from fulfilment.packing.copy_history import CopyHistory
 from fulfilment.packing.printing_pace import PrintingPace, reckon_pace
+from fulfilment.queries.histories import read_histories
 
 SPOKEN_FOR, HELD = Copy.State.SPOKEN_FOR, Copy.State.HELD
-CLOSED = (Parcel.State.PACKED, Parcel.State.POSTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +86,7 @@ def read_sheets(show: Show) -> tuple[EditionSheet, ...]:
     )  # fmt: skip
     lines: dict[int, list[CopyLine]] = {edition.pk: [] for edition in editions}
     held = dict.fromkeys(lines, 0)
-    histories = read_histories(editions)
+    histories = read_histories(CopyEvent.objects.filter(copy__edition__in=editions))
     for edition_pk, state, pk, number, code, name, printed_at, parcel_number, parcel_state in rows:
         if state == HELD:
             held[edition_pk] += 1
@@ -103,18 +102,8 @@ def read_sheets(show: Show) -> tuple[EditionSheet, ...]:
     return tuple(EditionSheet(edition, tuple(lines[edition.pk]), held[edition.pk]) for edition in editions)
 
 
-def read_histories(editions: Iterable[Edition]) -> dict[int, CopyHistory]:
-    """What the events of the copies of `editions` come to, by the copy's key; copies without events are left out."""
-    events: dict[int, list[tuple[str, datetime]]] = {}
-    rows = CopyEvent.objects.filter(copy__edition__in=list(editions)).order_by("pk")
-    for copy_pk, kind, happened_at in rows.values_list("copy_id", "kind", "happened_at"):
-        events.setdefault(copy_pk, []).append((kind, happened_at))
-    return {copy_pk: read_history(of_copy) for copy_pk, of_copy in events.items()}
-
-
-def pace_of(sheet: EditionSheet, *, time_zone: str, today: date) -> PrintingPace:
+def pace_of(sheet: EditionSheet, *, zone: ZoneInfo, today: date) -> PrintingPace:
     """How many came out on which day at the show's place, and when the rest is done if it goes on like that."""
-    zone = ZoneInfo(time_zone)
     days = [line.printed_at.astimezone(zone).date() for line in sheet.lines if line.printed_at]
     return reckon_pace(days, left=len(sheet.to_print), today=today)
 

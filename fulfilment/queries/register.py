@@ -7,7 +7,7 @@ from datetime import datetime
 from campaign.models import Copy, Edition
 from fulfilment.models import Certificate, CopyEvent, Parcel, ParcelCopy
 from fulfilment.packing.copy_history import CopyHistory
-from fulfilment.queries.production import read_histories
+from fulfilment.queries.histories import read_histories
 
 State = Copy.State
 
@@ -66,7 +66,7 @@ class Register:
 
 
 def read_register(edition: Edition) -> Register:
-    """All numbers of an edition; five queries."""
+    """All numbers of an edition; six queries."""
     copies = list(
         Copy.objects.filter(edition=edition)
         .exclude(state=State.PROOF)
@@ -76,7 +76,7 @@ def read_register(edition: Edition) -> Register:
     parcels = {
         row.copy_id: row.parcel for row in ParcelCopy.objects.filter(copy__edition=edition).select_related("parcel")
     }
-    histories = read_histories([edition])
+    histories = read_histories(CopyEvent.objects.filter(copy__edition=edition))
     spoilings: dict[int, list[Spoiling]] = {}
     spoiled = CopyEvent.objects.filter(copy__edition=edition, kind=CopyEvent.Kind.SPOILED).order_by("pk")
     for event in spoiled:

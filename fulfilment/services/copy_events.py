@@ -1,18 +1,17 @@
 """The edition register's events: written with every mark, by the services that set it; and signing and spoiling."""
 
 import uuid
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from datetime import datetime
 
 from django.db import transaction
 
 from campaign.models import Copy, Edition
 from fulfilment.errors import CopiesInClosedParcels, CopiesNotOut, CopiesNotSpokenFor
-from fulfilment.models import CopyEvent, Impression, Parcel, ParcelCopy
-from fulfilment.packing.copy_history import CopyHistory, read_history
+from fulfilment.models import CLOSED, CopyEvent, Impression, Parcel, ParcelCopy
+from fulfilment.queries.histories import read_histories
 
 Kind = CopyEvent.Kind
-CLOSED = (Parcel.State.PACKED, Parcel.State.POSTED)
 
 
 def lock_copies(edition: Edition, numbers: Collection[int]) -> list[Copy]:
@@ -38,15 +37,6 @@ def record(
     return len(CopyEvent.objects.bulk_create(events, batch_size=500))
 
 
-def histories_of(copies: Collection[Copy]) -> Mapping[int, CopyHistory]:
-    """What the events of each of `copies` come to, by its key; one query."""
-    events: dict[int, list[tuple[str, datetime]]] = {copy.pk: [] for copy in copies}
-    rows = CopyEvent.objects.filter(copy__in=copies).order_by("pk").values_list("copy_id", "kind", "happened_at")
-    for copy_pk, kind, happened_at in rows:
-        events[copy_pk].append((kind, happened_at))
-    return {copy_pk: read_history(of_copy) for copy_pk, of_copy in events.items()}
-
-
 @transaction.atomic(durable=True)
 def sign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: datetime) -> int:
     """
@@ -60,9 +50,14 @@ def sign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: dat
     missing = set(numbers) - {copy.number for copy in copies if copy.is_printed}
     if missing:
         raise CopiesNotOut(numbers=tuple(sorted(missing)))
-    histories = histories_of(copies)
-    fresh = [copy for copy in copies if histories[copy.pk].signed_at is None]
+    known = _signed(copies)
+    fresh = [copy for copy in copies if copy.pk not in known]
     return record(fresh, kind=Kind.SIGNED, by=by, now=now)
+
+
+def _signed(copies: Collection[Copy]) -> set[int]:
+    histories = read_histories(CopyEvent.objects.filter(copy__in=copies))
+    return {key for key, history in histories.items() if history.signed_at}
 
 
 @transaction.atomic(durable=True)
@@ -74,9 +69,8 @@ def unsign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: d
     Repeat: nothing is left to take back. Returns how many marks were taken back.
     """
     copies = lock_copies(edition, numbers)
-    histories = histories_of(copies)
-    signed = [copy for copy in copies if histories[copy.pk].signed_at]
-    return record(signed, kind=Kind.NOT_SIGNED, by=by, now=now)
+    known = _signed(copies)
+    return record([copy for copy in copies if copy.pk in known], kind=Kind.NOT_SIGNED, by=by, now=now)
 
 
 @transaction.atomic(durable=True)

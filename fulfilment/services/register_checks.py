@@ -1,13 +1,12 @@
 """Recomputes the edition register: marks of printing from events, and whom certificates are for. Reads only."""
 
-from collections import defaultdict
 from collections.abc import Iterator
-from datetime import datetime
 
 from campaign.models import Copy
 from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Certificate, CopyEvent, Impression
-from fulfilment.packing.copy_history import read_history
+from fulfilment.packing.copy_history import CopyHistory
+from fulfilment.queries.histories import read_histories
 
 
 def check_copy_events() -> Finding:
@@ -16,13 +15,10 @@ def check_copy_events() -> Finding:
 
 
 def _copy_events() -> Iterator[str | None]:
-    events: dict[int, list[tuple[str, datetime]]] = defaultdict(list)
-    rows = CopyEvent.objects.order_by("pk").values_list("copy_id", "kind", "happened_at")
-    for copy_pk, kind, happened_at in rows.iterator():
-        events[copy_pk].append((kind, happened_at))
+    histories = read_histories(CopyEvent.objects.all())
     printed = set(Impression.objects.values_list("copy", flat=True))
-    for copy in Copy.objects.filter(pk__in=printed | events.keys()).select_related("edition"):
-        says_printed = read_history(events[copy.pk]).printed_at is not None
+    for copy in Copy.objects.filter(pk__in=printed | histories.keys()).select_related("edition"):
+        says_printed = histories.get(copy.pk, CopyHistory()).printed_at is not None
         if says_printed != (copy.pk in printed):
             word = "printed" if says_printed else "not printed"
             yield f"copy {copy.number} of {copy.edition.code} is {word} by its events and not by its mark"

@@ -3,7 +3,6 @@
 import uuid
 from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -64,12 +63,12 @@ def _copies(count: int) -> str:
 
 def _room(request: HttpRequest, *, show: Any, faulty: CopiesForm | None = None) -> HttpResponse:
     sheets, unprinted = read_sheets(show), list_unprinted(show)
-    today = timezone.now().astimezone(ZoneInfo(show.time_zone)).date()
+    today = timezone.now().astimezone(show.zone).date()
     tables = [
         (
             sheet,
             faulty if faulty and faulty.edition == sheet.edition else CopiesForm(edition=sheet.edition),
-            pace_of(sheet, time_zone=show.time_zone, today=today),
+            pace_of(sheet, zone=show.zone, today=today),
         )
         for sheet in sheets
     ]
