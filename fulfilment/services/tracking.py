@@ -70,9 +70,11 @@ def read_tracking(*, show: Show, data: bytes) -> TrackingSheet:
     known = {parcel.code: parcel for parcel in parcels} | {str(parcel.number): parcel for parcel in parcels}
     empty = _empty_parcels(show)
     rows: list[TrackingRow] = []
+    seen: set[str] = set()
     for place, name, number in kept:
-        seen = {row.code for row in rows if row.code}
-        rows.append(_row(place, name=name, number=tidy_tracking_number(number), known=known, seen=seen, empty=empty))
+        row = _row(place, name=name, number=tidy_tracking_number(number), known=known, seen=seen, empty=empty)
+        rows.append(row)
+        seen.add(row.code)
     text = write_csv(Table("Tracking numbers", (named, NUMBER), show.currency), [pair[1:] for pair in kept])
     return TrackingSheet(rows=tuple(rows), text=text.decode("utf-8-sig"))
 
