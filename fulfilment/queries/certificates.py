@@ -1,5 +1,6 @@
 """What a certificate says of its edition, line by line, and what anybody may learn from the code on one."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from campaign.measures.lengths import format_size
@@ -93,7 +94,9 @@ def find_certificate(code: str) -> Certificate | None:
     return rows.filter(code=code.upper()).first()
 
 
-def list_valid(edition: Edition) -> list[Certificate]:
-    """The certificates of an edition that hold, by number."""
+def list_valid(edition: Edition, *, numbers: Collection[int] = ()) -> list[Certificate]:
+    """The certificates of an edition that hold, by number; with `numbers` of these copies only."""
     rows = Certificate.objects.filter(copy__edition=edition, voided_at=None).select_related("copy__edition__show")
+    if numbers:
+        rows = rows.filter(copy__number__in=numbers)
     return [row for row in rows.order_by("copy__number") if row.is_valid]

@@ -49,7 +49,7 @@ def certificates_source(certificates: Sequence[Certificate], *, edition: Edition
         "page_size": HALF[page_size_of(edition.show)],
         "page_margin": "11mm 12mm 10mm",
     }
-    codes = "-".join(certificate.code for certificate in certificates[:1])
+    codes = "-".join(certificate.code for certificate in certificates)
     return PdfSource("pdf/certificates.html", context, f"{edition.show.code}:{edition.code}:certificates:{codes}")
 
 

@@ -43,9 +43,8 @@ def register_pdf(request: HttpRequest, show: Any, code: str) -> HttpResponse:
 def certificate_text(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """What is known of an edition, how the certificate says it, and which copies have one."""
     edition = get_edition(show=show, code=code)
-    facts = find_facts(edition)
-    form = FactsForm(request.POST if request.method == "POST" else None, initial=model_to_dict(facts))
-    if form.is_bound and form.is_valid():
+    form = FactsForm(request.POST) if request.method == "POST" else None
+    if form and form.is_valid():
         save_facts(edition=edition, facts=form.cleaned_data)
         messages.success(request, "Kept. Certificates made from now on say this.")
         return redirect("fulfilment:certificate_text", show_code=show.code, code=code)
@@ -98,8 +97,7 @@ def certificates_pdf(request: HttpRequest, show: Any, code: str) -> HttpResponse
     edition = get_edition(show=show, code=code)
     form = CertificatesForm(request.GET, edition=edition)
     back = ("fulfilment:certificate_text", show.code, code)
-    wanted = set(form.cleaned_data["numbers"]) if form.is_valid() else {0}
-    chosen = [row for row in list_valid(edition) if not wanted or row.copy.number in wanted]
+    chosen = list_valid(edition, numbers=form.cleaned_data["numbers"]) if form.is_valid() else []
     if not chosen or len(chosen) > MOST:
         messages.error(request, f"Choose 1 to {MOST} copies that have a certificate, by numbers like 1-12, 15.")
         return _certificates_page(request, show=show, edition=edition)
