@@ -1,17 +1,16 @@
 """How long the artist waits, at the server, for the page that says what an edit changed: a show of 40 works, SQLite."""
 
 import json
-import os
 import subprocess
 import sys
 from collections.abc import Iterator
-from importlib import import_module
 from math import ceil
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import perf_counter
 from typing import Any
 
+from tests.bench.own_database import own_database
 from tests.bench.rows import Row
 
 EDITS, WORKS = 50, 40
@@ -34,20 +33,8 @@ def edit_rows() -> list[Row]:
 
 def _measure() -> list[float]:
     """The waits on a database on disk, so that every commit is paid for, in a process set up as a server's."""
-    os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
-    import_module("config.wsgi")
-    from django.db import connection
-    from django.test.utils import setup_test_environment, teardown_test_environment
-
-    setup_test_environment(debug=False)
-    with TemporaryDirectory() as folder:
-        connection.settings_dict["TEST"]["NAME"] = str(Path(folder) / "edits.sqlite3")
-        name = connection.creation.create_test_db(verbosity=0)
-        try:
-            return list(_waits_ms())
-        finally:
-            connection.creation.destroy_test_db(name, verbosity=0)
-            teardown_test_environment()
+    with TemporaryDirectory() as folder, own_database(Path(folder)):
+        return list(_waits_ms())
 
 
 def _waits_ms() -> Iterator[float]:

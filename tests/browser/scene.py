@@ -10,6 +10,8 @@ import os
 import sys
 import time
 import uuid
+from datetime import datetime
+from typing import Any
 
 import django
 
@@ -17,35 +19,41 @@ PARCELS = 40
 LARGEST_GAP_MINOR = 9_500  # the order that a journey places brings about 110 €
 
 
+def order_and_pay(show: Any, *, edition: Any, name: str, number: int, now: datetime) -> None:
+    """One print for one more person, paid at once."""
+    from campaign.queries.basket import LineWish
+    from campaign.services.payments import record_payment
+    from campaign.services.pledges import Order, place_pledge
+
+    address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
+    order = Order(
+        name=f"{name} Nummer {number}", email=f"{name.lower()}{number}@example.org", way="transfer",
+        lines=(LineWish(edition.code, 1),), address=address, wants_updates=False,
+    )  # fmt: skip
+    pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=now)
+    record_payment(
+        pledge=pledge, key=uuid.uuid4().hex, amount_minor=pledge.total_minor, fee_minor=0, way="transfer",
+        happened_on=now.astimezone(show.zone).date(), now=now,
+    )  # fmt: skip
+
+
 def eve() -> None:
     """Begin an update, and let more people order and pay, until the next level is one good order away."""
     from django.utils import timezone
 
     from campaign.models import Show
-    from campaign.queries.basket import LineWish
     from campaign.queries.standing import read_standing
-    from campaign.services.payments import record_payment
-    from campaign.services.pledges import Order, place_pledge
     from campaign.services.updates import write_update
 
     show, now = Show.objects.get(), timezone.now()
     write_update(show=show, update=None, title="Begun at night", body="To be *continued*.", now=now)
     edition = show.editions.first()
-    address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
     for number in range(1, edition.size):
         standing = read_standing(show)
         assert standing.next_level, "no level is left to reach"
         if standing.next_level.level.money_minor - standing.in_hand_minor <= LARGEST_GAP_MINOR:
             return
-        order = Order(
-            name=f"Nachbarin Nummer {number}", email=f"nachbarin{number}@example.org", way="transfer",
-            lines=(LineWish(edition.code, 1),), address=address, wants_updates=False,
-        )  # fmt: skip
-        pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=now)
-        record_payment(
-            pledge=pledge, key=uuid.uuid4().hex, amount_minor=pledge.total_minor, fee_minor=0, way="transfer",
-            happened_on=now.astimezone(show.zone).date(), now=now,
-        )  # fmt: skip
+        order_and_pay(show, edition=edition, name="Nachbarin", number=number, now=now)
 
 
 def hurry() -> None:
@@ -131,26 +139,14 @@ def parcels() -> None:
 
     from campaign.access import HELPERS
     from campaign.models import Copy, Edition, Show
-    from campaign.queries.basket import LineWish
-    from campaign.services.payments import record_payment
-    from campaign.services.pledges import Order, place_pledge
 
     show, now = Show.objects.get(), timezone.now()
     # Room for all of them: an edition that was announced is not made larger by any service, and rightly.
     edition = show.editions.order_by("-size")[0]
-    address = {"country_code": "DE", "street_address": "Musterweg 12", "postal_code": "12345", "city": "Musterstadt"}
     for number in range(PARCELS):
         if edition.copies.filter(state=Copy.State.FREE).count() < 2:
             edition = Edition.objects.filter(show=show).exclude(pk=edition.pk).order_by("-size")[0]
-        order = Order(
-            name=f"Helga Nummer {number}", email=f"helga{number}@example.org", way="transfer",
-            lines=(LineWish(edition.code, 1),), address=address, wants_updates=False,
-        )  # fmt: skip
-        pledge = place_pledge(show=show, request_key=uuid.uuid4(), order=order, now=now)
-        record_payment(
-            pledge=pledge, key=uuid.uuid4().hex, amount_minor=pledge.total_minor, fee_minor=0, way="transfer",
-            happened_on=now.astimezone(show.zone).date(), now=now,
-        )  # fmt: skip
+        order_and_pay(show, edition=edition, name="Helga", number=number, now=now)
     printed()
     for name in ("kim", "lee"):
         helper = get_user_model().objects.create_user(name, password="a-table-and-forty-boxes")
