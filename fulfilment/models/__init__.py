@@ -1,7 +1,22 @@
 """Rows of printing and posting, hung onto the campaign's copies and pledges."""
 
+from fulfilment.models.mailers import CustomsFacts, Mailer, PackAnyway, PostService, TravelFacts
 from fulfilment.models.parcel import CLOSED, Parcel, ParcelCopy, ParcelEvent
 from fulfilment.models.production import Impression
 from fulfilment.models.register import Certificate, CopyEvent, EditionFacts
 
-__all__ = ["CLOSED", "Certificate", "CopyEvent", "EditionFacts", "Impression", "Parcel", "ParcelCopy", "ParcelEvent"]
+__all__ = [
+    "CLOSED",
+    "Certificate",
+    "CopyEvent",
+    "CustomsFacts",
+    "EditionFacts",
+    "Impression",
+    "Mailer",
+    "PackAnyway",
+    "Parcel",
+    "ParcelCopy",
+    "ParcelEvent",
+    "PostService",
+    "TravelFacts",
+]

@@ -6,6 +6,7 @@ from django.db import models
 
 from campaign.models import Copy, Job, Show
 from campaign.models.codes import new_code
+from fulfilment.models.mailers import Mailer
 
 
 class Parcel(models.Model):
@@ -16,6 +17,11 @@ class Parcel(models.Model):
         PACKED = "packed", "packed"
         POSTED = "posted", "posted"
 
+    class CustomsNote(models.TextChoices):
+        NONE = "", "none"
+        CN22 = "CN 22", "CN 22"
+        CN23 = "CN 23", "CN 23"
+
     show = models.ForeignKey(Show, models.PROTECT, related_name="parcels")
     # The job that numbered it and makes its papers.
     job = models.ForeignKey(Job, models.PROTECT, null=True, blank=True, related_name="parcels")
@@ -25,7 +31,19 @@ class Parcel(models.Model):
     name = models.CharField(max_length=120)
     email = models.EmailField()
     address = models.JSONField(default=dict)
-    mass_g = models.PositiveIntegerField()
+    mass_g = models.PositiveIntegerField(help_text="With its mailer, where that is known; else as its editions say.")
+    is_weighed = models.BooleanField(default=False, help_text="The mass is what the scales said.")
+    mailer = models.ForeignKey(Mailer, models.PROTECT, null=True, blank=True, related_name="parcels")
+    outer_length_mm = models.PositiveIntegerField(default=0, help_text="0 where the size is not known.")
+    outer_width_mm = models.PositiveIntegerField(default=0)
+    outer_depth_mm = models.PositiveIntegerField(default=0)
+    is_tube = models.BooleanField(default=False)
+    charged_mass_g = models.PositiveIntegerField(default=0, help_text="By weight or by size; 0: not worked out.")
+    postage_minor = models.BigIntegerField(null=True, blank=True, help_text="What posting costs; empty: not known.")
+    value_minor = models.BigIntegerField(default=0, help_text="What was paid for the prints, without postage and tax.")
+    insured_minor = models.BigIntegerField(default=0)
+    customs_note = models.CharField(max_length=5, choices=CustomsNote.choices, blank=True, default=CustomsNote.NONE)
+    caution = models.CharField(max_length=500, blank=True, help_text="Why it is packed though a rule says no.")
     packed_at = models.DateTimeField(null=True, blank=True, help_text="Empty for what was posted without the station.")
     packed_by = models.CharField(max_length=150, blank=True, help_text="The account at the packing station.")
     posting = models.PositiveSmallIntegerField(default=1, help_text="2 and more: it came back and goes out again.")
@@ -47,6 +65,26 @@ class Parcel(models.Model):
                 | models.Q(state="packed", packed_at__isnull=False)
                 | models.Q(state="posted"),
                 name="parcel_is_packed_exactly_when_somebody_packed_it",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(customs_note__in=["", "CN 22", "CN 23"]), name="parcel_customs_note_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(postage_minor=None) | models.Q(postage_minor__gte=0),
+                name="parcel_postage_is_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(insured_minor__gte=0, insured_minor__lte=models.F("value_minor")),
+                name="parcel_is_insured_for_its_value_at_most",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(charged_mass_g=0) | models.Q(charged_mass_g__gte=models.F("mass_g")),
+                name="parcel_is_charged_for_its_mass_at_least",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(mailer=None, outer_length_mm=0, outer_width_mm=0, outer_depth_mm=0)
+                | models.Q(outer_length_mm__gt=0, outer_width_mm__gt=0, outer_depth_mm__gt=0),
+                name="parcel_in_a_mailer_has_its_size",
             ),
         ]
 
@@ -81,6 +119,7 @@ class ParcelEvent(models.Model):
     class Kind(models.TextChoices):
         PACKED = "packed", "packed"
         UNPACKED = "unpacked", "opened again"
+        CHANGED = "changed", "mailer or weight changed"
         POSTED = "posted", "posted"
         NOT_POSTED = "not_posted", "mark of posting taken back"
         DELIVERED = "delivered", "delivered"
