@@ -1,9 +1,11 @@
 """Rows of printing and posting, hung onto the campaign's copies and pledges."""
 
 from fulfilment.models.mailers import CustomsFacts, Mailer, PackAnyway, PostService, TravelFacts
+from fulfilment.models.paper_stock import PaperChoice, PaperStock
 from fulfilment.models.parcel import CLOSED, Parcel, ParcelCopy, ParcelEvent
 from fulfilment.models.production import Impression
 from fulfilment.models.register import Certificate, CopyEvent, EditionFacts
+from fulfilment.models.show_print import Nest, ShowPrintEvent
 
 __all__ = [
     "CLOSED",
@@ -13,10 +15,14 @@ __all__ = [
     "EditionFacts",
     "Impression",
     "Mailer",
+    "Nest",
     "PackAnyway",
+    "PaperChoice",
+    "PaperStock",
     "Parcel",
     "ParcelCopy",
     "ParcelEvent",
     "PostService",
+    "ShowPrintEvent",
     "TravelFacts",
 ]
