@@ -38,10 +38,18 @@ def find_postage(rates: Sequence[PostageRate], *, country: str, load: Load, toda
 
     The smallest step that takes it, by copies or by weight; None where the artist has no price.
     """
-    current = rates_in_force(rates, today=today)
+    return smallest_step(steps_to(rates_in_force(rates, today=today), country=country), load=load)
+
+
+def steps_to(current: Sequence[PostageRate], *, country: str) -> list[PostageRate]:
+    """Of the rates in force those of the zone that names `country`, else of the one for everywhere else."""
     named = [rate for rate in current if country in rate.country_codes]
-    zone = named or [rate for rate in current if rate.country_codes == ELSEWHERE]
-    return min((rate for rate in zone if takes(rate, load)), key=reach, default=None)
+    return named or [rate for rate in current if rate.country_codes == ELSEWHERE]
+
+
+def smallest_step(steps: Iterable[PostageRate], *, load: Load) -> PostageRate | None:
+    """The smallest step of one zone that takes `load`; None where it goes beyond all of them."""
+    return min((rate for rate in steps if takes(rate, load)), key=reach, default=None)
 
 
 def takes(rate: PostageRate, load: Load) -> bool:

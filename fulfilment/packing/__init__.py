@@ -1,7 +1,7 @@
 """Which copies travel together, in what, and what a parcel's papers need to know; pure, usable from a Python prompt."""
 
 from fulfilment.packing.customs import CustomsNote, customs_note, leaves_customs_area, sdr_limit_minor
-from fulfilment.packing.group import PackedParcel, PrintedCopy, group_into_parcels, recipient_key
+from fulfilment.packing.group import PackedParcel, PrintedCopy, group_into_parcels, recipient_key, share_out
 from fulfilment.packing.label import LABEL_SHEETS, LabelSheet, bar_width_mm
 from fulfilment.packing.limits import LETTER_POST, Box, Limits, charged_mass_g, limit_faults
 from fulfilment.packing.mailers import (
@@ -50,6 +50,7 @@ __all__ = [
     "recipient_key",
     "s10_check_digit",
     "sdr_limit_minor",
+    "share_out",
     "tidy_tracking_number",
     "tracking_fault",
 ]

@@ -1,6 +1,6 @@
 """Printed copies into parcels: one for each recipient at each address."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 
@@ -10,7 +10,7 @@ class PrintedCopy:
     A copy that is ready to travel.
 
     `key` names it to the caller and differs from copy to copy; `address` holds (field, value) pairs as the order has
-    them; `mass_g` is that of one packed copy.
+    them; `mass_g` is that of one packed copy, `value_minor` what was paid for it without postage and tax.
     """
 
     key: int
@@ -20,6 +20,7 @@ class PrintedCopy:
     name: str
     email: str
     address: tuple[tuple[str, str], ...]
+    value_minor: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,33 @@ def group_into_parcels(copies: Iterable[PrintedCopy]) -> tuple[PackedParcel, ...
     for copy in sorted(copies, key=lambda copy: copy.key):
         groups.setdefault(recipient_key(name=copy.name, email=copy.email, address=copy.address), []).append(copy)
     return tuple(sorted((_pack(group) for group in groups.values()), key=_place))
+
+
+def share_out(
+    copies: Iterable[PrintedCopy], *, parcels: Sequence[Sequence[tuple[str, int]]]
+) -> tuple[tuple[PrintedCopy, ...], ...]:
+    """
+    Which copies go into which parcel: the lowest numbers of each edition into the first parcel that takes some of it.
+
+    Parameters: parcels, for each the editions by code and how many of them; together they hold all of `copies`.
+
+    >>> ada = dict(edition_code="e", mass_g=100, name="Ada", email="a@example.org", address=(("city", "Bern"),))
+    >>> copies = [PrintedCopy(key=n, number=n, **ada) for n in (3, 1, 2)]
+    >>> [[copy.number for copy in part] for part in share_out(copies, parcels=[[("e", 2)], [("e", 1)]])]
+    [[1, 2], [3]]
+    """
+    left: dict[str, list[PrintedCopy]] = {}
+    for copy in sorted(copies, key=lambda copy: (copy.number, copy.key)):
+        left.setdefault(copy.edition_code, []).append(copy)
+    shares = []
+    for parcel in parcels:
+        share: list[PrintedCopy] = []
+        for code, count in sorted(parcel):
+            share += left[code][:count]
+            del left[code][:count]
+        shares.append(tuple(share))
+    assert not any(left.values()), "the parcels hold every copy"
+    return tuple(shares)
 
 
 def recipient_key(*, name: str, email: str, address: Iterable[tuple[str, str]]) -> tuple[object, ...]:

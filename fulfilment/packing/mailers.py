@@ -21,7 +21,8 @@ class Leaf:
     """
     A print as it is packed: its paper's size, `thickness_um` and `mass_g` with what lies between it and the next.
 
-    `least_tube_mm`: the inner diameter that it may be rolled to; 0 for paper that must lie flat.
+    `least_tube_mm`: the inner diameter that it may be rolled to; 0 for paper that must lie flat. `name` is what
+    sentences call it, its code where it has none.
     """
 
     code: str
@@ -30,6 +31,7 @@ class Leaf:
     thickness_um: int
     mass_g: int
     least_tube_mm: int = 0
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +69,8 @@ class CannotPack(Exception):
         self.code, self.reasons = code, tuple(reasons)
 
 
-# What it costs to post a parcel of this size and weight; None where the service has no price for it.
-Postage = Callable[[Box, int], int | None]
+# What it costs to post a parcel of this size and weight with so many prints; None where there is no price for it.
+Postage = Callable[[Box, int, int], int | None]
 
 
 def fit_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer) -> str:
@@ -96,7 +98,7 @@ def _tube_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer) -> str:
     around_um2 = 0  # area of the ring of paper, as its section shows it
     for leaf, count in leaves:
         if not leaf.least_tube_mm:
-            return f"{leaf.code} must lie flat"
+            return f"{leaf.name or leaf.code} must lie flat"
         along = [side for side in (leaf.width_mm, leaf.height_mm) if side <= length_mm]
         if not along:
             return f"{min(leaf.width_mm, leaf.height_mm)} mm is longer than the tube's {length_mm} mm"
@@ -142,12 +144,12 @@ def pack_parcels(
 def _cheapest(
     chosen: Sequence[tuple[Leaf, int]], *, mailers: Iterable[Mailer], limits: Limits, postage: Postage
 ) -> Packed | None:
-    found = []
+    found, copies = [], sum(count for _, count in chosen)
     for mailer in mailers:
         mass_g = mailer.mass_g + sum(leaf.mass_g * count for leaf, count in chosen)
         if fit_fault(chosen, mailer) or limit_faults(mailer.outer, mass_g=mass_g, limits=limits):
             continue
-        price = postage(mailer.outer, mass_g)
+        price = postage(mailer.outer, mass_g, copies)
         if price is not None:
             named = tuple((leaf.code, count) for leaf, count in chosen)
             found.append(Packed(mailer, named, mass_g, mailer.price_minor + price))
@@ -161,7 +163,7 @@ def _faults(leaf: Leaf, *, mailers: Iterable[Mailer], limits: Limits, postage: P
     for mailer in mailers:
         mass_g = mailer.mass_g + leaf.mass_g
         why = fit_fault([(leaf, 1)], mailer) or "; ".join(limit_faults(mailer.outer, mass_g=mass_g, limits=limits))
-        if not why and postage(mailer.outer, mass_g) is None:
+        if not why and postage(mailer.outer, mass_g, 1) is None:
             why = f"no postage for {mass_g} g"
         if why:
             yield f"{mailer.code}: {why}"

@@ -119,27 +119,33 @@ def list_unprinted(show: Show) -> tuple[str, ...]:
     return tuple(str(copy) if is_plain else f"{copy.edition.title} {copy}" for copy in copies)
 
 
-def read_ready_copies(show: Show) -> tuple[PrintedCopy, ...]:
+def read_ready_copies(show: Show, *, with_unprinted: bool = False) -> tuple[PrintedCopy, ...]:
     """
     The copies that are paid for and printed and have no parcel yet, with name and address as the order has them.
 
     What is for a friend goes to the friend; the e-mail address is always the backer's, who is told of the parcel.
+    `with_unprinted`: those that are still to be printed as well.
     """
-    copies = Copy.objects.filter(
-        edition__show=show, state=SPOKEN_FOR, impression__isnull=False, parcel_copy=None
-    ).select_related("edition", "pledge", "line")
-    return tuple(
-        PrintedCopy(
-            key=copy.pk,
-            number=copy.number,
-            edition_code=copy.edition.code,
-            mass_g=copy.edition.mass_g,
-            name=copy.line.recipient_name or copy.pledge.name,
-            email=copy.pledge.email,
-            address=tuple(sorted((copy.line.address or copy.pledge.address).items())),
-        )
-        for copy in copies.order_by("pk")
-        if copy.pledge and copy.line  # always: the database keeps a spoken-for copy with its pledge and line
+    copies = Copy.objects.filter(edition__show=show, state=SPOKEN_FOR, parcel_copy=None)
+    if not with_unprinted:
+        copies = copies.filter(impression__isnull=False)
+    travelling = copies.select_related("edition", "pledge", "line").order_by("pk")
+    return tuple(one for one in map(as_printed_copy, travelling) if one)
+
+
+def as_printed_copy(copy: Copy) -> PrintedCopy | None:
+    """A copy as it travels, None for one that is nobody's. Wants edition, pledge and line at hand."""
+    if not (copy.pledge and copy.line):  # the database keeps a spoken-for copy with its pledge and line
+        return None
+    return PrintedCopy(
+        key=copy.pk,
+        number=copy.number,
+        edition_code=copy.edition.code,
+        mass_g=copy.edition.mass_g,
+        name=copy.line.recipient_name or copy.pledge.name,
+        email=copy.pledge.email,
+        address=tuple(sorted((copy.line.address or copy.pledge.address).items())),
+        value_minor=copy.line.prints_minor // copy.line.copies,
     )
 
 

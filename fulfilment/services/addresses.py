@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F
 
 from campaign.errors import DearerPostage, NoPostage, NotInThisState, NotReady, OtherTax
 from campaign.models import ChangeRequest, Copy, Pledge
@@ -16,6 +15,7 @@ from campaign.services.change_requests import write_answer
 from fulfilment.errors import AlreadyPosted
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.services.papers import make_again, stop_workers
+from fulfilment.services.parcel_sums import reckon_again
 from fulfilment.services.parcels import NOT_POSTED, unpack
 
 BACKER = 0  # in place of a friend's number: what goes to the backer
@@ -118,18 +118,19 @@ def _move_parcels(copies: Sequence[Copy], *, to: NewAddress, now: datetime) -> C
         mine = [copy for copy in copies if ParcelCopy.objects.filter(parcel=parcel, copy=copy).exists()]
         others = Copy.objects.filter(parcel_copy__parcel=parcel, state=Copy.State.SPOKEN_FOR)
         if others.exclude(pk__in=[copy.pk for copy in mine]).exists():
-            _take_out(mine, parcel=parcel)
+            _take_out(mine)
             unpacked += len(mine)
         else:
             Parcel.objects.filter(pk=parcel.pk).update(name=to.name, address=dict(to.address))
+    reckon_again(parcels, now=now)
     make_again(parcels)
     # The slip inside and the label outside are the old ones.
     unpack([one for one in parcels if one.state == Parcel.State.PACKED], note="the address was corrected", now=now)
     return Corrected(has_moved=True, parcels=tuple(parcel.number for parcel in parcels), unpacked=unpacked)
 
 
-def _take_out(copies: Sequence[Copy], *, parcel: Parcel) -> None:
+def _take_out(copies: Sequence[Copy]) -> None:
+    """They have no parcel any more; what is left in it is reckoned by the caller."""
     keys = [copy.pk for copy in copies]
-    ParcelCopy.objects.filter(parcel=parcel, copy__in=keys).delete()
+    ParcelCopy.objects.filter(copy__in=keys).delete()
     Copy.objects.filter(pk__in=keys).update(is_packed=False)
-    Parcel.objects.filter(pk=parcel.pk).update(mass_g=F("mass_g") - sum(copy.edition.mass_g for copy in copies))

@@ -45,7 +45,7 @@ def pack_parcel(
         if known := find_act(request_key):  # the same act, sent twice at the same moment
             return _as_done(known, show=show, code=code)
         raise NotToBePacked(why_not_packed(parcel, zone=parcel.show.zone))
-    take_cancelled_out_of([parcel])
+    take_cancelled_out_of([parcel], now=now)
     inside = Copy.objects.filter(parcel_copy__parcel=parcel).select_related("edition")
     wanted = {copy_key(copy) for copy in inside}
     if not wanted:

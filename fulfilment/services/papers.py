@@ -7,6 +7,7 @@ there already is not made again, and no number is given twice.
 
 import os
 from collections.abc import Callable, Sequence
+from dataclasses import asdict
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -16,10 +17,10 @@ from campaign.errors import NotInThisState, TemporaryFailure
 from campaign.models import Copy, Job, Paper, Show
 from campaign.pdf import PdfSource, RenderedPdf, render_side_by_side
 from fulfilment.models import Parcel, ParcelCopy
-from fulfilment.packing import PackedParcel, group_into_parcels
 from fulfilment.pdf import PaperSource, paper_names, paper_sources
+from fulfilment.queries.parcel_plan import PlannedParcel, plan_parcels, read_packing_ground
 from fulfilment.queries.production import read_ready_copies
-from fulfilment.services.production import PAPERS, UNFINISHED
+from fulfilment.services.production import PAPERS, UNFINISHED, papers_title
 
 CHUNK = 25  # parcels a document: memory stays flat, progress moves, a crash costs seconds
 CHUNKS_A_CHILD = 2  # to start the engine takes as long as ten slips
@@ -146,29 +147,32 @@ def _number_parcels(job: Job, *, now: datetime) -> None:
     _write(job, lease_until_at=now + LEASE)
     if job.parcels.exists():  # numbered before a crash: these numbers stand
         return
-    packed = group_into_parcels(read_ready_copies(job.show))
+    ground = read_packing_ground(job.show, today=now.astimezone(job.show.zone).date())
+    planned = plan_parcels(ground, read_ready_copies(job.show)).parcels  # what is refused stays without a parcel
     highest = Parcel.objects.filter(show=job.show).aggregate(n=Max("number", default=0))["n"]
     parcels = Parcel.objects.bulk_create(
-        _parcel(group, job=job, number=number) for number, group in enumerate(packed, start=highest + 1)
+        _parcel(one, job=job, number=number) for number, one in enumerate(planned, start=highest + 1)
     )
     ParcelCopy.objects.bulk_create(
         ParcelCopy(parcel=parcel, copy_id=copy.key)
-        for parcel, group in zip(parcels, packed, strict=True)
-        for copy in group.copies
+        for parcel, one in zip(parcels, planned, strict=True)
+        for copy in one.copies
     )
-    Copy.objects.filter(pk__in=[copy.key for group in packed for copy in group.copies]).update(is_packed=True)
-    _write(job, total=len(parcels), done=0)
+    Copy.objects.filter(pk__in=[copy.key for one in planned for copy in one.copies]).update(is_packed=True)
+    _write(job, total=len(parcels), done=0, title=papers_title(len(parcels)))
 
 
-def _parcel(group: PackedParcel, *, job: Job, number: int) -> Parcel:
+def _parcel(planned: PlannedParcel, *, job: Job, number: int) -> Parcel:
     return Parcel(
         show=job.show,
         job=job,
         number=number,
-        name=group.name,
-        email=group.email,
-        address=dict(group.address),
-        mass_g=group.mass_g,
+        name=planned.group.name,
+        email=planned.group.email,
+        address=dict(planned.group.address),
+        mailer=planned.mailer,
+        caution=planned.caution,
+        **asdict(planned.sums),
     )
 
 

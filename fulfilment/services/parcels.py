@@ -12,7 +12,9 @@ from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, ParcelToOpen, Parc
 from fulfilment.models import Parcel, ParcelCopy, ParcelEvent
 from fulfilment.packing import tidy_tracking_number, tracking_fault
 from fulfilment.queries.parcels import NOTICES
+from fulfilment.services.papers import make_again
 from fulfilment.services.parcel_events import note_event
+from fulfilment.services.parcel_sums import reckon_again
 
 TO_PACK, PACKED, POSTED = Parcel.State.TO_PACK, Parcel.State.PACKED, Parcel.State.POSTED
 NOT_POSTED = (TO_PACK, PACKED)
@@ -57,7 +59,7 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> list[Parcel]:
         return []
     if parcel.state == PACKED and (withdrawn := _withdrawn([parcel])):
         raise ParcelToOpen(parcel_number=parcel.number, names=tuple(str(copy) for copy in withdrawn))
-    take_cancelled_out_of([parcel])
+    take_cancelled_out_of([parcel], now=now)
     if not parcel.parcel_copies.exists():
         raise ParcelEmpty(parcel_number=parcel.number)
     check_printed(parcel)
@@ -85,10 +87,17 @@ def check_printed(parcel: Parcel) -> None:
         raise ParcelWaitsForPrint(parcel_number=parcel.number, names=tuple(str(copy) for copy in missing))
 
 
-def take_cancelled_out_of(parcels: Sequence[Parcel]) -> int:
-    """The step itself, in the transaction of a caller who holds the parcels. Returns how many copies came out."""
-    taken_out = [copy.pk for copy in _withdrawn(parcels)]
+def take_cancelled_out_of(parcels: Sequence[Parcel], *, now: datetime) -> int:
+    """
+    The step itself, in the transaction of a caller who holds the parcels. Returns how many copies came out.
+
+    What is left in a parcel is reckoned anew, and a customs note that said more is made again.
+    """
+    withdrawn = _withdrawn(parcels)
+    taken_out, lighter = [copy.pk for copy in withdrawn], {copy.parcel_copy.parcel_id for copy in withdrawn}
     ParcelCopy.objects.filter(copy__in=taken_out).delete()
+    changed = reckon_again([parcel for parcel in parcels if parcel.pk in lighter], now=now)
+    make_again([parcel for parcel in changed if parcel.customs_note])
     # Back on the shelf, printed: anybody may have it.
     return Copy.objects.filter(pk__in=taken_out).update(is_packed=False)
 
@@ -108,7 +117,7 @@ def take_out_cancelled(*, show: Show, now: datetime, by: str = "") -> int:
     touched = {copy.parcel_copy.parcel_id for copy in _withdrawn(parcels)}
     opened = [parcel for parcel in parcels if parcel.state == PACKED and parcel.pk in touched]
     unpack(opened, note="a cancelled copy was taken out", now=now, by=by)
-    return take_cancelled_out_of(parcels)
+    return take_cancelled_out_of(parcels, now=now)
 
 
 def unpack(parcels: Sequence[Parcel], *, note: str, now: datetime, by: str = "") -> None:

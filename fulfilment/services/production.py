@@ -85,14 +85,23 @@ def end_printing(*, show: Show, now: datetime) -> Job:
     if unfit:
         raise AddressesUnfit(codes=unfit)
     Show.objects.filter(pk=current.pk, state=Show.State.CLOSED).update(state=Show.State.PRINTED)
-    parcels = len(group_into_parcels(ready))
-    earlier = jobs.count()
+    return begin_papers(current, parcels=len(group_into_parcels(ready)), now=now)
+
+
+def begin_papers(show: Show, *, parcels: int, now: datetime) -> Job:
+    """The step itself, in the transaction of a caller who holds the show: a worker numbers about so many parcels."""
+    earlier = Job.objects.filter(show=show, kind=PAPERS).count()
     return Job.objects.create(
-        show=current,
+        show=show,
         kind=PAPERS,
-        key=f"papers:{current.code}" + (f":{earlier + 1}" if earlier else ""),
-        title=f"Slips and labels for {parcels} parcel{'' if parcels == 1 else 's'}",
+        key=f"papers:{show.code}" + (f":{earlier + 1}" if earlier else ""),
+        title=papers_title(parcels),
         total=parcels,
         starts_at=now,
         created_at=now,
     )
+
+
+def papers_title(parcels: int) -> str:
+    """What a job that makes the papers of so many parcels is called."""
+    return f"Slips and labels for {parcels} parcel{'' if parcels == 1 else 's'}"

@@ -31,7 +31,7 @@ ALL = (FLAT_A3, FLAT_A4, TUBE)
 ANY = Limits("any")
 
 
-def by_weight(box: Box, mass_g: int) -> int | None:
+def by_weight(box: Box, mass_g: int, copies: int) -> int | None:
     """Small, large, too heavy."""
     return 370 if mass_g <= 500 and not box.is_tube else 790 if mass_g <= 2_000 else None
 
@@ -99,7 +99,7 @@ def test_limits_of_the_service_are_asked_with_the_outer_size_and_the_whole_weigh
 
 def test_a_weight_without_a_price_is_refused_in_words():
     with pytest.raises(CannotPack) as refused:
-        pack_parcels({A4: 1}, mailers=(FLAT_A4,), limits=ANY, postage=lambda box, mass_g: None)
+        pack_parcels({A4: 1}, mailers=(FLAT_A4,), limits=ANY, postage=lambda box, mass_g, copies: None)
     assert refused.value.reasons == ("envelope: no postage for 120 g",)
 
 
@@ -134,7 +134,7 @@ def cost_of_every_split(leaves, mailers):
             chosen = [(leaf, count) for leaf, count in zip(kinds, part, strict=True) if count]
             mass_g = mailer.mass_g + sum(leaf.mass_g * count for leaf, count in chosen)
             if not fit_fault(chosen, mailer) and not limit_faults(mailer.outer, mass_g=mass_g, limits=ANY):
-                price = by_weight(mailer.outer, mass_g)
+                price = by_weight(mailer.outer, mass_g, sum(part))
                 costs += [] if price is None else [mailer.price_minor + price]
         return min(costs, default=None)
 

@@ -1,0 +1,68 @@
+"""What a parcel weighs, costs and needs follows what is in it: the shared step of every act that changes that."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import datetime
+from itertools import groupby
+
+from django.db import connection
+
+from campaign.models import Copy, Show
+from fulfilment.models import Parcel
+from fulfilment.packing import PrintedCopy
+from fulfilment.queries.parcel_plan import PackingGround, read_packing_ground, reckon_parcel
+from fulfilment.queries.production import as_printed_copy
+
+
+def reckon_again(parcels: Sequence[Parcel], *, now: datetime) -> list[Parcel]:
+    """
+    Work the sums of `parcels` out of what is in them now, within the transaction of a caller who holds them.
+
+    What the scales said holds while nothing was put in or taken out. A parcel in which nothing is left keeps its sums.
+    Writes: Parcel.
+    Returns: those whose sums are others than before, as they are now.
+    """
+    assert connection.in_atomic_block, "sums move with what is in the parcel"
+    if not parcels:
+        return []
+    changed = []
+    rows = Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels]).select_related("show", "mailer")
+    for show, mine in groupby(rows.order_by("show", "number"), key=lambda parcel: parcel.show):
+        changed += _reckon(list(mine), ground=ground_of(show, now=now))
+    return changed
+
+
+def ground_of(show: Show, *, now: datetime) -> PackingGround:
+    """What parcels of `show` are planned from on the day that it is `now` where the show is."""
+    return read_packing_ground(show, today=now.astimezone(show.zone).date())
+
+
+def copies_in(parcels: Sequence[Parcel]) -> dict[int, list[PrintedCopy]]:
+    """What belongs in each of `parcels`, by its key; without what was cancelled. One query."""
+    inside: dict[int, list[PrintedCopy]] = {parcel.pk: [] for parcel in parcels}
+    copies = Copy.objects.filter(parcel_copy__parcel__in=parcels).order_by("edition", "number")
+    for copy in copies.select_related("edition", "pledge", "line", "parcel_copy"):
+        printed = as_printed_copy(copy)
+        if printed:
+            inside[copy.parcel_copy.parcel_id].append(printed)
+    return inside
+
+
+def _reckon(parcels: Sequence[Parcel], *, ground: PackingGround) -> list[Parcel]:
+    inside, changed = copies_in(parcels), []
+    for parcel in parcels:
+        copies = inside[parcel.pk]
+        if not copies:
+            continue
+        is_same = sum(copy.value_minor for copy in copies) == parcel.value_minor
+        weighed_g = parcel.mass_g if parcel.is_weighed and is_same else None
+        sums = asdict(
+            reckon_parcel(ground, address=parcel.address, copies=copies, mailer=parcel.mailer, weighed_g=weighed_g)
+        )
+        sums["is_weighed"] = weighed_g is not None
+        if any(getattr(parcel, name) != value for name, value in sums.items()):
+            Parcel.objects.filter(pk=parcel.pk).update(**sums)
+            for name, value in sums.items():
+                setattr(parcel, name, value)
+            changed.append(parcel)
+    return changed
