@@ -48,7 +48,7 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
     items = [_parcel_context(parcel, show=show) for parcel in parcels]
     sender = [line.strip() for line in studio.address.splitlines() if line.strip()] or [studio.artist_name]
     shared = {
-        "show": show, "studio": studio, "parcels": items, "sender": sender,
+        "show": show, "studio": studio, "parcels": items, "sender": "\n".join(sender),
         "sender_line": ", ".join(line for line in sender if line != studio.artist_name),
         "sizes_pt": sorted({*SENDER_SIZES_PT, *SIZES_PT}),
     }  # fmt: skip
@@ -57,7 +57,8 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
     sender_pt = choose_type_size(sender, width_mm=SENDER_WIDTH_MM, height_mm=SENDER_HEIGHT_MM, sizes_pt=SENDER_SIZES_PT)
     for name, sheet in zip(labels, LABEL_SHEETS, strict=True):
         page = {
-            "sheet": sheet, "sender_pt": sender_pt, "page_size": sheet.page_size, "page_margin": "0",
+            "sender_pt": sender_pt, "page_size": sheet.page_size,
+            "page_margin": f"{sheet.top_mm}mm 0 0 {sheet.left_mm}mm",
             "inner_width_mm": INNER_WIDTH_MM, "inner_height_mm": INNER_HEIGHT_MM,
         }  # fmt: skip
         title = f"Address labels {sheet.name}, {which}"
@@ -85,7 +86,7 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
         "prints": len(copies),
         "orders": sorted({copy.pledge.code for copy in copies if copy.pledge}),
         "giver": next((copy.pledge.name for copy in copies if copy.pledge and _is_for_friend(copy)), ""),
-        "lines": lines[:-1] if is_abroad else lines,
+        "to": "\n".join(lines[:-1] if is_abroad else lines),
         "country_line": lines[-1] if is_abroad else "",
         "address_pt": choose_type_size(lines, width_mm=ADDRESS_WIDTH_MM, height_mm=ADDRESS_HEIGHT_MM),
         "slip_pt": _slip_size(lines),

@@ -26,7 +26,7 @@ def render_each(parcels: list[Any], *, show: Any, found: list[float]) -> float:
                 "<style>", fonts + "<style>", 1
             )
             started = perf_counter()
-            fetcher = URLFetcher(allowed_protocols={"data"}, allow_redirects=False)
+            fetcher = URLFetcher(allowed_protocols={"data", "file"}, allow_redirects=False)
             assert HTML(string=html, url_fetcher=fetcher).write_pdf(pdf_variant="pdf/ua-1")
             took = perf_counter() - started
             seconds, documents = seconds + took, documents + 1

@@ -1,5 +1,6 @@
 import copy
 import io
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -8,7 +9,7 @@ import pdfplumber
 import pypdf
 import pytest
 
-from campaign import pdf
+from campaign import paper_engine, pdf
 from campaign.errors import TemporaryFailure
 
 PAGE = """{% extends "pdf/base.html" %}{% block body %}
@@ -54,9 +55,12 @@ def test_a_template_becomes_a_tagged_pdf_in_our_own_font(page):
     assert all("Noto-Sans" in name for name in fonts)
 
 
-def test_same_input_gives_the_same_bytes_in_another_process(page):
-    first, second = (pdf.render_pdfs([source(page, words="one")])[0] for _ in range(2))
-    assert first.pdf == second.pdf
+def test_same_input_gives_the_same_bytes_in_another_process_and_after_other_papers(page):
+    fresh = pdf.render_pdfs([source(page, words="one")])[0]
+    paper_engine.end_idle()
+    other, again = pdf.render_pdfs([source(page, words="Łódź, two", identifier="test:2"), source(page, words="one")])
+    warm = pdf.render_pdfs([source(page, words="one")])[0]
+    assert fresh.pdf == again.pdf == warm.pdf != other.pdf
 
 
 def test_several_documents_come_back_in_their_order_and_with_their_own_ids(page):
@@ -109,7 +113,57 @@ def test_an_engine_that_cannot_start_is_one_sentence(page, tmp_path, monkeypatch
 
 def test_the_child_does_not_get_the_sites_secrets(monkeypatch):
     monkeypatch.setenv("WALLFUL_SECRET_KEY", "s" * 60)
-    assert not [name for name in pdf._child_environment() if name.startswith("WALLFUL_")]
+    assert not [name for name in paper_engine.child_environment() if name.startswith("WALLFUL_")]
+
+
+def _waiting():
+    return [child._process for child in paper_engine._idle]
+
+
+def test_a_child_waits_for_more_and_one_that_was_killed_meanwhile_costs_nobody_a_paper(page):
+    pdf.render_pdfs([source(page)])
+    [child] = _waiting()
+    pdf.render_pdfs([source(page)])
+    assert _waiting() == [child], "the same one was asked"
+    child.kill()
+    assert pdf.render_pdfs([source(page)])[0].pages == 1
+    [fresh] = _waiting()
+    assert fresh.pid != child.pid
+
+
+def test_as_many_children_as_batches_and_none_is_left_when_the_site_ends(page):
+    pdf.render_side_by_side([[source(page)], [source(page)], [source(page)]])
+    waiting = _waiting()
+    assert len(waiting) == paper_engine.KEPT
+    paper_engine.end_idle()
+    assert [child.returncode for child in waiting] == [0, 0]
+    assert not _waiting()
+
+
+def test_a_child_ends_when_nobody_asks_for_a_while(page, monkeypatch):
+    paper_engine.end_idle()
+    monkeypatch.setattr(paper_engine, "IDLE_S", 0.2)
+    pdf.render_pdfs([source(page)])
+    [child] = _waiting()
+    assert child.wait(20) == 0
+    assert pdf.render_pdfs([source(page)])[0].pages == 1, "and the next who asks has a new one"
+
+
+def test_a_child_that_has_made_many_pages_is_let_go(page, monkeypatch):
+    paper_engine.end_idle()
+    monkeypatch.setattr(paper_engine, "PAGES_A_CHILD", 2)
+    pdf.render_pdfs([source(page), source(page)])
+    assert not _waiting()
+
+
+def test_a_fork_leaves_the_children_to_its_parent(page):
+    pdf.render_pdfs([source(page)])
+    fork = os.fork()
+    if not fork:
+        os._exit(len(_waiting()))
+    assert os.waitpid(fork, 0)[1] == 0
+    assert len(_waiting()) == 1
+    assert pdf.render_pdfs([source(page)])[0].pages == 1
 
 
 def test_importing_the_module_does_not_import_the_engine():

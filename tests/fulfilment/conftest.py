@@ -27,16 +27,17 @@ ENGINES = {
 @pytest.fixture
 def engine(tmp_path, monkeypatch):
     """Call it with plain, broken or missing; the child process of the PDF door finds that one first."""
-    package = tmp_path / "weasyprint"
-    (package / "text").mkdir(parents=True)
-    (package / "text" / "__init__.py").write_text("")
-    (package / "text" / "fonts.py").write_text("from weasyprint import FontConfiguration")
-    (package / "urls.py").write_text("from weasyprint import URLFetcher")
-    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     monkeypatch.setenv("PYTHONDONTWRITEBYTECODE", "1")
 
     def choose(kind):
+        folder = tmp_path / kind  # another place, another environment: a child that waits with the last one is let go
+        package = folder / "weasyprint"
+        (package / "text").mkdir(parents=True, exist_ok=True)
+        (package / "text" / "__init__.py").write_text("")
+        (package / "text" / "fonts.py").write_text("from weasyprint import FontConfiguration")
+        (package / "urls.py").write_text("from weasyprint import URLFetcher")
         (package / "__init__.py").write_text(ENGINES[kind])
+        monkeypatch.setenv("PYTHONPATH", str(folder))
 
     choose("plain")
     return choose
