@@ -247,3 +247,57 @@ class ParcelWaitsForPrint(Refusal):
             f"Parcel {self.parcel_number} waits: {name_some(self.names)} was spoiled and is not marked as printed "
             "again. Nothing was recorded."
         )
+
+
+@dataclass
+class NotInThePrintList(Refusal):
+    """What the plan does not hang, or no longer, is not marked."""
+
+    @property
+    def sentence(self) -> str:
+        return "One of these is not in the print list any more, so nothing was marked. Look at the list as it is now."
+
+
+@dataclass
+class NothingToLay(Refusal):
+    """A nest needs prints, and a paper for them."""
+
+    @property
+    def sentence(self) -> str:
+        return "There is nothing to lay out: every print is printed, or has no paper yet."
+
+
+@dataclass
+class AgainstTheLimits(Refusal):
+    """Something stands against a parcel as it would be packed; `faults` says what, a sentence each."""
+
+    faults: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"So it should not go: {'; '.join(self.faults)}. Nothing was changed. Choose another mailer, or tick that "
+            "it is packed all the same."
+        )
+
+
+@dataclass
+class MailerInUse(Refusal):
+    """A parcel says what it travels in as long as it is kept."""
+
+    name: str
+    parcels: int
+
+    @property
+    def sentence(self) -> str:
+        parcels = "1 parcel travels" if self.parcels == 1 else f"{self.parcels} parcels travel"
+        return f"{parcels} in “{self.name}”, so it stays in the list. Set how many there are to 0 if none is left."
+
+
+@dataclass
+class NotRefused(Refusal):
+    """What has a parcel, or gets one by the rules, needs no word of the artist."""
+
+    @property
+    def sentence(self) -> str:
+        return "These copies are not refused any more, so nothing was changed. Look at the list as it is now."

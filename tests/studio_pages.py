@@ -28,8 +28,9 @@ from campaign.models import (
 from campaign.queries.basket import LineWish
 from campaign.services.payments import record_other_money
 from campaign.services.pledges import Order, place_pledge
-from fulfilment.models import Parcel
+from fulfilment.models import Mailer, Parcel
 from tests.builders import BERLIN_ADDRESS, NOW
+from tests.fulfilment.packed import FLAT
 
 GET, FORM, ACT = ("GET",), ("GET", "POST"), ("POST",)
 # Pages before any show: no code in the address.
@@ -185,6 +186,15 @@ PAGES = {
     "fulfilment:parcel": (FORM, ("parcel",)),
     "fulfilment:send_parcel_again": (ACT, ("parcel",)),
     "fulfilment:take_out": (ACT, ()),
+    "fulfilment:parcel_packing": (FORM, ("parcel",)),
+    "fulfilment:pack_anyway": (ACT, ()),
+    "fulfilment:packing_material": (GET, ()),
+    "fulfilment:new_mailer": (FORM, ()),
+    "fulfilment:mailer": (FORM, ("mailer",)),
+    "fulfilment:delete_mailer": (FORM, ("mailer",)),
+    "fulfilment:travel": (FORM, ("edition",)),
+    "fulfilment:post_services": (FORM, ()),
+    "fulfilment:customs": (FORM, ()),
     "fulfilment:papers_again": (ACT, ("job",)),
     "fulfilment:correct_address": (FORM, ("pledge", "backer")),
     "fulfilment:hang": (GET, ()),
@@ -236,6 +246,7 @@ def make_things(show: Show) -> dict[str, Any]:
         "job": job.code,
         "deadline": Deadline.objects.create(show=show, kind="grant", name="City culture fund", on=NOW.date()).uid,
         "parcel": Parcel.objects.create(show=show, number=1, name="Iris", email="iris@example.org", mass_g=100).code,
+        "mailer": Mailer.objects.create(show=show, **FLAT).code,
         "paper": Paper.objects.create(
             job=job, name="slips.pdf", title="Slips", pages=1, pdf=b"%PDF-1.7", made_at=NOW
         ).code,

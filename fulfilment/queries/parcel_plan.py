@@ -123,6 +123,11 @@ class RefusedGroup:
         """ISO code of where they go."""
         return dict(self.group.address).get("country_code", "")
 
+    @property
+    def copy_name(self) -> str:
+        """The first of the copies, by which the group is named between page and site."""
+        return f"{self.group.copies[0].edition_code}/{self.group.copies[0].number}"
+
 
 @dataclass(frozen=True, slots=True)
 class ParcelPlan:

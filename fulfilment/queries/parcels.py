@@ -89,7 +89,7 @@ def read_send(show: Show) -> SendPicture:
 
 def list_parcel_lines(show: Show) -> tuple[ParcelLine, ...]:
     """Every parcel of `show` by number, with its copies."""
-    parcels = Parcel.objects.filter(show=show).prefetch_related("parcel_copies__copy__edition")
+    parcels = Parcel.objects.filter(show=show).select_related("mailer").prefetch_related("parcel_copies__copy__edition")
     return tuple(_line(parcel) for parcel in parcels)
 
 

@@ -7,11 +7,10 @@ from itertools import groupby
 
 from django.db import connection
 
-from campaign.models import Copy, Show
+from campaign.models import Show
 from fulfilment.models import Parcel
-from fulfilment.packing import PrintedCopy
+from fulfilment.queries.parcel_packing import copies_in
 from fulfilment.queries.parcel_plan import PackingGround, read_packing_ground, reckon_parcel
-from fulfilment.queries.production import as_printed_copy
 
 
 def reckon_again(parcels: Sequence[Parcel], *, now: datetime) -> list[Parcel]:
@@ -35,17 +34,6 @@ def reckon_again(parcels: Sequence[Parcel], *, now: datetime) -> list[Parcel]:
 def ground_of(show: Show, *, now: datetime) -> PackingGround:
     """What parcels of `show` are planned from on the day that it is `now` where the show is."""
     return read_packing_ground(show, today=now.astimezone(show.zone).date())
-
-
-def copies_in(parcels: Sequence[Parcel]) -> dict[int, list[PrintedCopy]]:
-    """What belongs in each of `parcels`, by its key; without what was cancelled. One query."""
-    inside: dict[int, list[PrintedCopy]] = {parcel.pk: [] for parcel in parcels}
-    copies = Copy.objects.filter(parcel_copy__parcel__in=parcels).order_by("edition", "number")
-    for copy in copies.select_related("edition", "pledge", "line", "parcel_copy"):
-        printed = as_printed_copy(copy)
-        if printed:
-            inside[copy.parcel_copy.parcel_id].append(printed)
-    return inside
 
 
 def _reckon(parcels: Sequence[Parcel], *, ground: PackingGround) -> list[Parcel]:

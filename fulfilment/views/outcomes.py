@@ -11,6 +11,7 @@ from campaign.errors import Refusal
 from campaign.views.rooms import room
 from fulfilment.forms.outcomes import OutcomeForm, SendAgainForm
 from fulfilment.queries.outcomes import find_parcel_page
+from fulfilment.queries.parcel_packing import find_parcel_packing
 from fulfilment.services.outcomes import record_outcome
 from fulfilment.services.outcomes import send_again as send_parcel_again
 
@@ -30,7 +31,10 @@ def parcel(request: HttpRequest, show: Any, code: str) -> HttpResponse:
             return redirect("fulfilment:parcel", show_code=show.code, code=code)
         except Refusal as refusal:
             form.add_error(None, refusal.sentence)
-    context = {"show": show, "room": "send", "page": page, "form": form, "again": SendAgainForm(prefix="")}
+    packing = find_parcel_packing(show_pk=show.pk, code=code, today=timezone.now().astimezone(show.zone).date())
+    context = {
+        "show": show, "room": "send", "page": page, "form": form, "again": SendAgainForm(prefix=""), "packing": packing,
+    }  # fmt: skip
     return render(request, "fulfilment/send_parcel.html", context)
 
 

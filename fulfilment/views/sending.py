@@ -14,6 +14,7 @@ from campaign.errors import Refusal
 from campaign.measures.words import count_of
 from campaign.views.rooms import room, workroom
 from fulfilment.forms.sending import ParcelsForm
+from fulfilment.queries.parcel_packing import read_packing_state
 from fulfilment.queries.parcels import SendPicture, read_send
 from fulfilment.services.papers import retry_papers
 from fulfilment.services.parcels import (
@@ -32,7 +33,7 @@ SORTS = {"to_pack": "to pack", "packed": "packed", "posted": "posted"}
 @workroom("GET", "POST")
 def send(request: HttpRequest, show: Any) -> HttpResponse:
     """The parcels of a page; a submit marks those chosen as posted, or takes the mark back."""
-    picture = read_send(show)
+    picture, packing = read_send(show), read_packing_state(show, today=timezone.now().astimezone(show.zone).date())
     page, only = _page(request, picture=picture)
     parcels = [line.parcel for line in page]
     # An empty submit is a submit: `request.POST or None` would take it for a visit.
@@ -43,10 +44,13 @@ def send(request: HttpRequest, show: Any) -> HttpResponse:
             return redirect(f"{reverse('fulfilment:send', args=[show.code])}?only={only}&page={page.number}")
         except Refusal as refusal:
             form.add_error(None, refusal.sentence)
-    table = [(line, form[f"tick_{line.parcel.code}"], form[f"number_{line.parcel.code}"]) for line in page]
+    table = [
+        (line, form[f"tick_{line.parcel.code}"], form[f"number_{line.parcel.code}"], packing.faults.get(line.parcel.pk))
+        for line in page
+    ]
     context = {
         "show": show, "room": "send", "picture": picture, "page": page, "only": only, "sorts": SORTS, "form": form,
-        "table": table, "keep": f"only={only}&" if only else "",
+        "table": table, "keep": f"only={only}&" if only else "", "packing": packing,
     }  # fmt: skip
     return render(request, "fulfilment/send.html", context)
 

@@ -6,7 +6,8 @@ from typing import Any
 def filled(page: Any, **changes: Any) -> dict[str, Any]:
     """The fields of the page's form and tables as shown, with `changes` typed over them."""
     data: dict[str, Any] = {}
-    for item in (page.context.get(name) for name in ("form", "rows", "steps", "sizes")):
+    single = [page.context.get(name) for name in ("form", "rows", "steps", "sizes")]
+    for item in (*single, *(page.context.get("forms") or ())):
         if item is None:
             continue
         forms = [item.management_form, *item.forms] if hasattr(item, "management_form") else [item]
