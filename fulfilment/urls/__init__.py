@@ -23,6 +23,7 @@ S = "studio/<slug:show_code>/"
 
 urlpatterns = [
     path(f"{S}fund/pledges/<str:code>/address/<int:number>/", addresses.correct, name="correct_address"),
+    path(f"{S}print/", printing.print_room, name="print"),
     path(f"{S}print/end/", printing.end, name="end_printing"),
     path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),
     path(f"{S}print/of/<str:code>/register/", register.register, name="register"),
