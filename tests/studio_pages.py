@@ -28,7 +28,7 @@ from campaign.models import (
 from campaign.queries.basket import LineWish
 from campaign.services.payments import record_other_money
 from campaign.services.pledges import Order, place_pledge
-from fulfilment.models import Mailer, Parcel
+from fulfilment.models import Mailer, Nest, PaperStock, Parcel
 from tests.builders import BERLIN_ADDRESS, NOW
 from tests.fulfilment.packed import FLAT
 
@@ -167,6 +167,17 @@ PAGES = {
     "campaign:compare_book": (FORM, ()),
     "fulfilment:print": (GET, ()),
     "fulfilment:end_printing": (FORM, ()),
+    "fulfilment:print_list": (GET, ()),
+    "fulfilment:mark_wall_prints": (ACT, ()),
+    "fulfilment:cutting": (GET, ()),
+    "fulfilment:lay_prints": (ACT, ()),
+    "fulfilment:tick_sheet": (ACT, ()),
+    "fulfilment:cut_drawings_pdf": (GET, ()),
+    "fulfilment:paper_stock": (FORM, ()),
+    "fulfilment:new_roll": (FORM, ()),
+    "fulfilment:new_sheets": (FORM, ()),
+    "fulfilment:paper": (FORM, ("stock",)),
+    "fulfilment:delete_paper": (FORM, ("stock",)),
     "fulfilment:mark_copies": (ACT, ("edition",)),
     "fulfilment:register": (GET, ("edition",)),
     "fulfilment:register_pdf": (GET, ("edition",)),
@@ -218,7 +229,12 @@ def make_things(show: Show) -> dict[str, Any]:
     upload = BankUpload.objects.create(
         show=show, file_name="b.csv", content=b"Date;Name;Amount\n2026-03-10;a;1\n", sent_at=NOW
     )
+    Nest.objects.create(show=show, made_at=NOW, layout={"papers": [], "prints": {}})
+    stock = PaperStock.objects.create(
+        show=show, code="rag", name="Rag", kind="roll", width_mm=610, pack_mm=10_000, counted_at=NOW
+    )
     return {
+        "stock": stock.code,
         "bank_statement": statement.code,
         "bank_line": line.code,
         "bank_upload": upload.code,

@@ -18,7 +18,7 @@ class NoStraightCut(Exception):
 class Knife:
     """
     One cut: across (`is_across`, at `at_mm` from the beginning) or along (from the left); it runs from `start_mm` to
-    `end_mm` in the other direction. `step` counts from 1.
+    `end_mm` in the other direction. `step` counts from 1; the part that is then in hand begins at `edge_mm`.
     """
 
     step: int
@@ -26,6 +26,12 @@ class Knife:
     at_mm: int
     start_mm: int
     end_mm: int
+    edge_mm: int = 0
+
+    @property
+    def in_hand_mm(self) -> int:
+        """Where it is cut, from the edge of the part in hand."""
+        return self.at_mm - self.edge_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +60,10 @@ def cut_apart(spots: Sequence[Spot], *, width_mm: int, height_mm: int) -> tuple[
         raise ValueError("a print lies off the paper")
     whole = _Part(0, 0, width_mm, height_mm, tuple(spots))
     cuts = (cut for cut, _, _ in _all_cuts(whole))
-    return tuple(
-        Knife(step, is_across, at, start, end) for step, (is_across, at, start, end) in enumerate(cuts, start=1)
-    )
+    return tuple(Knife(step, *cut) for step, cut in enumerate(cuts, start=1))
 
 
-_Line = tuple[bool, int, int, int]
+_Line = tuple[bool, int, int, int, int]
 
 
 def _all_cuts(whole: _Part) -> Iterator[tuple[_Line, _Part, _Part]]:
@@ -114,7 +118,7 @@ def _cut(part: _Part, is_across: bool, at: int) -> tuple[_Line, _Part, _Part]:
     if is_across:
         first = _Part(part.x, part.y, part.right, at, before)
         second = _Part(part.x, at, part.right, part.top, behind)
-        return (True, at, part.x, part.right), first, second
+        return (True, at, part.x, part.right, part.y), first, second
     first = _Part(part.x, part.y, at, part.top, before)
     second = _Part(at, part.y, part.right, part.top, behind)
-    return (False, at, part.y, part.top), first, second
+    return (False, at, part.y, part.top, part.x), first, second

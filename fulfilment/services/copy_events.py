@@ -37,6 +37,16 @@ def record(
     return len(CopyEvent.objects.bulk_create(events, batch_size=500))
 
 
+def mark_printed(copies: Collection[Copy], *, by: str, now: datetime) -> int:
+    """Mark locked copies as printed well, in the caller's transaction. Returns how many were not before."""
+    assert transaction.get_connection().in_atomic_block
+    known = set(Impression.objects.filter(copy__in=copies).values_list("copy_id", flat=True))
+    fresh = [copy for copy in copies if copy.pk not in known]
+    Impression.objects.bulk_create(Impression(copy=copy, printed_at=now) for copy in fresh)
+    Copy.objects.filter(pk__in=[copy.pk for copy in copies], is_printed=False).update(is_printed=True)
+    return record(fresh, kind=Kind.PRINTED, by=by, now=now)
+
+
 @transaction.atomic(durable=True)
 def sign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: datetime) -> int:
     """

@@ -11,7 +11,7 @@ from fulfilment.errors import AddressesUnfit, CopiesNotPrinted, CopiesNotSpokenF
 from fulfilment.models import CopyEvent, Impression, ParcelCopy
 from fulfilment.packing import group_into_parcels
 from fulfilment.queries.production import list_unfit_orders, list_unprinted, read_ready_copies
-from fulfilment.services.copy_events import lock_copies, record
+from fulfilment.services.copy_events import lock_copies, mark_printed, record
 
 PAPERS = "papers"
 UNFINISHED = (Job.State.WAITING, Job.State.RUNNING)
@@ -30,11 +30,7 @@ def tick_printed(*, edition: Edition, numbers: Collection[int], now: datetime, b
     strangers = set(numbers) - {copy.number for copy in copies}
     if strangers:
         raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
-    known = set(Impression.objects.filter(copy__in=copies).values_list("copy_id", flat=True))
-    fresh = [copy for copy in copies if copy.pk not in known]
-    Impression.objects.bulk_create(Impression(copy=copy, printed_at=now) for copy in fresh)
-    Copy.objects.filter(pk__in=[copy.pk for copy in copies], is_printed=False).update(is_printed=True)
-    return record(fresh, kind=CopyEvent.Kind.PRINTED, by=by, now=now)
+    return mark_printed(copies, by=by, now=now)
 
 
 @transaction.atomic(durable=True)

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from fulfilment.urls import print_room
 from fulfilment.views import (
     addresses,
     contact,
@@ -59,4 +60,5 @@ urlpatterns = [
     path(f"{S}hang/", hanging.hang, name="hang"),
     path(f"{S}hang/sheet.pdf", hanging.hanging_sheet, name="hanging_sheet"),
     path(f"{S}settle/", settling.settle, name="settle"),
+    *print_room.urlpatterns,
 ]

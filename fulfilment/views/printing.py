@@ -73,7 +73,7 @@ def _room(request: HttpRequest, *, show: Any, faulty: CopiesForm | None = None) 
         for sheet in sheets
     ]
     context = {
-        "show": show, "room": "print", "tables": tables, "faulty": faulty, "unprinted": unprinted,
+        "show": show, "room": "print", "part": "copies", "tables": tables, "faulty": faulty, "unprinted": unprinted,
         "missing": len(unprinted),
         "printed": sum(sheet.printed for sheet in sheets), "held": sum(sheet.held for sheet in sheets),
         "late": sum(sheet.unpacked for sheet in sheets),

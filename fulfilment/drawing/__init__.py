@@ -1,0 +1,1 @@
+"""Geometry of fulfilment's drawings: integers in the drawing's own units, no markup."""

@@ -1,0 +1,191 @@
+"""What the cutting table is shown: a sheet or length drawn to scale, its cuts in order and in figures, its prints."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
+
+from campaign.measures.lengths import format_length, format_sixteenths, format_size
+from campaign.models import Show
+from fulfilment.drawing.cut_sheet import DrawnSheet, draw_sheet
+from fulfilment.models import Nest, PaperStock
+from fulfilment.nesting import Knife, Spot, cut_apart
+from fulfilment.nesting.laying import Part
+from fulfilment.queries.nests import (
+    LaidPaper,
+    LaidPrint,
+    NestPage,
+    PartState,
+    find_nest,
+    list_earlier,
+    load_prints,
+    read_nest_page,
+)
+from fulfilment.queries.print_list import PrintLine, PrintList, read_print_list
+
+POSITIONS = "abcdefghijklmnopqrstuvwxyz"
+
+
+@dataclass(frozen=True, slots=True)
+class LainPrint:
+    """A print on a sheet: where it lies, what it was called when it was laid, and its line in the list now."""
+
+    place: str
+    spot: Spot
+    called: LaidPrint | None
+    line: PrintLine | None
+
+    @property
+    def label(self) -> str:
+        """What drawings call it; paper kept back has no print yet."""
+        return self.called.label if self.called else "spare"
+
+
+@dataclass(frozen=True, slots=True)
+class CutDrawing:
+    """
+    A sheet or length with its drawing; `alike` are the numbers of others that lie the same, itself first.
+
+    `name` is "Sheet 3" or "Length 3".
+    """
+
+    state: PartState
+    name: str
+    drawn: DrawnSheet
+    cuts: tuple[Knife, ...]
+    prints: tuple[LainPrint, ...]
+    alike: tuple[tuple[int, tuple[str, ...]], ...] = ()
+
+    @property
+    def is_to_be_ticked(self) -> bool:
+        """Something on it is wanted and not printed."""
+        return any(one.line is not None and one.line.printed_at is None for one in self.prints)
+
+    @property
+    def part(self) -> Part:
+        """How it lies."""
+        return self.state.part
+
+    @property
+    def width_mm(self) -> int:
+        """Of the sheet or length."""
+        return self.part.width_mm
+
+    @property
+    def height_mm(self) -> int:
+        """Of the sheet or length."""
+        return self.part.height_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """
+    The page: the nest that is asked for or the newest, None before the first; the paper and the drawing that are open.
+
+    `stocks` are the papers that something to be printed goes on; `earlier` are older nests.
+    """
+
+    listed: PrintList
+    nest: NestPage | None
+    is_newest: bool
+    paper: LaidPaper | None
+    drawing: CutDrawing | None
+    stocks: tuple[PaperStock, ...]
+    earlier: tuple[Nest, ...]
+
+
+def read_cutting(show: Show, *, asked: Mapping[str, str]) -> Cutting:
+    """
+    The page of cut drawings; `asked` may name nest, paper and part, else the first part that is to be printed opens.
+
+    Two queries more than the print list.
+    """
+    listed = read_print_list(show)
+    stocks = tuple(stock for stock, _, _ in listed.allowances)
+    nest = find_nest(show, code=asked.get("nest", ""))
+    earlier = list_earlier(show)
+    if nest is None:
+        return Cutting(listed, None, True, None, None, stocks, earlier)
+    page = read_nest_page(nest, listed=listed)
+    waiting = next((one for one in page.papers if one.next_part), page.papers[0] if page.papers else None)
+    paper = page.find(asked.get("paper", "")) or waiting
+    drawing = None
+    if paper is not None and paper.states:
+        number = asked.get("part", "")
+        found = paper.find(int(number)) if number.isascii() and number.isdecimal() and len(number) < 6 else None
+        state = found or paper.next_part or paper.states[0]
+        drawing = draw_part(nest, paper=paper, state=state, unit=show.length_unit)
+    return Cutting(listed, page, nest not in earlier, paper, drawing, stocks, earlier)
+
+
+def draw_part(nest: Nest, *, paper: LaidPaper, state: PartState, unit: str) -> CutDrawing:
+    """One sheet or length of a nest. No query."""
+    return _draw(nest, paper=paper, states=[state], unit=unit)
+
+
+def draw_all(nest: Nest, *, paper: LaidPaper, unit: str) -> Iterator[CutDrawing]:
+    """
+    Every sheet or length of a paper that is printed on, those that lie alike drawn once. No query.
+
+    Alike: the same places on the same size, whichever prints lie there.
+    """
+    groups: dict[tuple[object, ...], list[PartState]] = {}
+    for state in paper.states:
+        if not state.part.is_kept_back:
+            groups.setdefault(_shape(state.part), []).append(state)
+    for states in groups.values():
+        yield _draw(nest, paper=paper, states=states, unit=unit)
+
+
+def _shape(part: Part) -> tuple[object, ...]:
+    places = tuple((spot.x_mm, spot.y_mm, spot.width_mm, spot.height_mm) for spot in part.spots)
+    return part.width_mm, part.height_mm, places
+
+
+def _draw(nest: Nest, *, paper: LaidPaper, states: list[PartState], unit: str) -> CutDrawing:
+    named, state = load_prints(nest), states[0]
+    part = state.part
+    cuts = cut_apart(part.spots, width_mm=part.width_mm, height_mm=part.height_mm)
+    prints = tuple(
+        LainPrint(place_name(at), spot, named.get(spot.code), line)
+        for at, (spot, line) in enumerate(zip(part.spots, state.lines, strict=True))
+    )
+    is_group = len(states) > 1
+    words = {
+        one.spot.code: (
+            one.place if is_group else one.label,
+            format_size(one.spot.width_mm, one.spot.height_mm, unit=unit),
+            one.called.border_mm if one.called else 0,
+        )
+        for one in prints
+    }
+    drawn = draw_sheet(
+        part.spots,
+        width_mm=part.width_mm,
+        height_mm=part.height_mm,
+        cuts=cuts,
+        words=words,
+        figure=partial(cut_figure, unit=unit),
+    )
+    alike = tuple((one.part.number, one.labels) for one in states if is_group)
+    return CutDrawing(state, part_name(paper, part), drawn, cuts, prints, alike)
+
+
+def part_name(paper: LaidPaper, part: Part) -> str:
+    """Sheet 3, or length 3 of a roll."""
+    return f"{'Length' if paper.is_roll else 'Sheet'} {part.number}"
+
+
+def place_name(at: int) -> str:
+    """a, b … z, then a2, b2 …"""
+    turn, letter = divmod(at, len(POSITIONS))
+    return POSITIONS[letter] + (str(turn + 1) if turn else "")
+
+
+def cut_figure(mm: int, *, unit: str) -> str:
+    """
+    A length as a tape shows it, without its unit.
+
+    >>> cut_figure(605, unit="cm"), cut_figure(605, unit="in")
+    ('60.5', '23 13/16')
+    """
+    return format_sixteenths(mm) if unit == "in" else format_length(mm, unit=unit).removesuffix(f" {unit}")

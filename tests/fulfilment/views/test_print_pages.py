@@ -1,0 +1,240 @@
+"""The pages of the room Print: print list, paper, laying and cutting; what helpers see, and what they do not."""
+
+import re
+import uuid
+
+import pytest
+from django.urls import reverse
+
+from fulfilment.models import Nest, PaperChoice, PaperStock, ShowPrintEvent
+from fulfilment.queries.print_list import read_print_list
+from tests.fulfilment.paper_scene import helper_client, hung_show, lay, set_up
+from tests.fulfilment.scene import order
+
+pytestmark = pytest.mark.usefixtures("db")
+ROLL = {
+    "name": "Rag 300", "item_code": "", "width_mm": "61 cm", "margin_mm": "5 mm", "gap_mm": "4 mm", "lead_mm": "2 cm",
+    "tail_mm": "2 cm", "can_turn": "on", "there_mm": "1,5 m", "pack_mm": "10 m", "price_minor": "118",
+    "spoil_bp": "5 %", "spare_prints": "", "drying_hours": "",
+}  # fmt: skip
+SHEETS = {
+    "name": "Rag A2", "item_code": "", "width_mm": "42 cm", "height_mm": "59.4 cm", "margin_mm": "5 mm",
+    "gap_mm": "4 mm", "can_turn": "on", "there_sheets": "3", "pack_sheets": "25", "price_minor": "49", "spoil_bp": "",
+    "spare_prints": "1", "drying_hours": "36",
+}  # fmt: skip
+
+
+def address(name, show, *parts):
+    return reverse(f"fulfilment:{name}", args=[show.code, *parts])
+
+
+def html(client, name, show, *parts):
+    return client.get(address(name, show, *parts)).content.decode()
+
+
+def test_without_paper_the_pages_say_what_to_do_and_the_rest_works(ada_client, show):
+    hung_show(show)
+    assert "No paper is set up yet" in html(ada_client, "print_list", show)
+    assert "No paper is set up yet" in html(ada_client, "paper_stock", show)
+    assert "set up the paper" in html(ada_client, "cutting", show)
+    assert "Mark as printed" in html(ada_client, "print", show)
+
+
+def test_a_roll_is_set_up_as_typed(ada_client, show):
+    assert ada_client.post(address("new_roll", show), ROLL).status_code == 302
+    stock = PaperStock.objects.get()
+    assert (stock.kind, stock.width_mm, stock.there_mm, stock.pack_mm) == ("roll", 610, 1_500, 10_000)
+    assert (stock.price_minor, stock.spoil_bp, stock.drying_hours, stock.can_turn) == (11_800, 500, None, True)
+    page = html(ada_client, "paper", show, stock.code)
+    assert 'value="1.5 m"' in page and 'value="61 cm"' in page
+
+
+def test_sheets_are_set_up_as_typed_and_changed(ada_client, show):
+    ada_client.post(address("new_sheets", show), SHEETS)
+    stock = PaperStock.objects.get()
+    assert (stock.kind, stock.height_mm, stock.there_sheets, stock.pack_sheets) == ("sheets", 594, 3, 25)
+    assert (stock.spare_prints, stock.drying_hours) == (1, 36)
+    ada_client.post(address("paper", show, stock.code), SHEETS | {"there_sheets": "7"})
+    stock.refresh_from_db()
+    assert stock.there_sheets == 7
+
+
+@pytest.mark.parametrize(
+    ("name", "start", "field", "value", "sentence"),
+    [
+        ("new_roll", ROLL, "margin_mm", "40 cm", "no room for a print between the two sides"),
+        ("new_roll", ROLL, "pack_mm", "4 cm", "a length such as 12 m"),
+        ("new_roll", ROLL, "pack_mm", "0.03 m", "longer than what stays white"),
+        ("new_roll", ROLL, "there_mm", "2 km", "a length such as 12 m, 9.5 m or 30 ft"),
+        ("new_roll", ROLL, "price_minor", "", "required"),
+        ("new_sheets", SHEETS, "margin_mm", "25 cm", "no room for a print on the sheet"),
+        ("new_sheets", SHEETS, "pack_sheets", "0", "a whole number from 1"),
+    ],
+)
+def test_bad_paper_gets_a_sentence_at_its_field(ada_client, show, name, start, field, value, sentence):
+    page = ada_client.post(address(name, show), start | {field: value}).content.decode()
+    assert sentence in page
+    assert f'href="#id_{field}"' in page
+    assert not PaperStock.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("unit", "typed", "length_mm", "written"),
+    [
+        ("cm", "1.234", 1_234, "1.2340 m"), ("cm", "30 ft", 9_144, "9.1440 m"), ("in", "30", 9_144, "30 ft"),
+        ("in", "2 m", 2_000, "6.562 ft"), ("mm", "12", 12_000, "12 m"), ("cm", "0", 0, "0 m"),
+    ],
+)  # fmt: skip
+def test_lengths_of_rolls_are_read_and_written_in_metres_or_feet(ada_client, show, unit, typed, length_mm, written):
+    show.length_unit = unit
+    show.save(update_fields=["length_unit"])
+    ada_client.post(address("new_roll", show), ROLL | {"there_mm": typed})
+    stock = PaperStock.objects.get()
+    assert stock.there_mm == length_mm
+    shown = re.search(r'name="there_mm" value="([^"]+)"', html(ada_client, "paper", show, stock.code)).group(1)
+    assert shown.split(".")[0] == written.split(".")[0]
+    ada_client.post(address("paper", show, stock.code), ROLL | {"there_mm": shown})
+    stock.refresh_from_db()
+    assert stock.there_mm == length_mm, "what stands in the field means the same"
+
+
+def test_paper_is_taken_away_after_asking(ada_client, show):
+    stock = set_up(show)
+    assert "Take “Cotton roll” away?" in html(ada_client, "delete_paper", show, stock.code)
+    assert PaperStock.objects.exists()
+    ada_client.post(address("delete_paper", show, stock.code))
+    assert not PaperStock.objects.exists()
+    assert ada_client.get(address("paper", show, stock.code)).status_code == 404
+
+
+def test_what_goes_on_which_paper_is_chosen_and_shown(ada_client, show):
+    set_up(show, name="Rag")
+    set_up(show, name="Baryta")
+    shown = ada_client.get(address("paper_stock", show)).content.decode()
+    assert "choose a paper" in shown
+    ada_client.post(
+        address("paper_stock", show), {"paper_0": "rag", "paper_1": "", "paper_2": "baryta", "border_2": "15 mm"}
+    )
+    assert sorted(PaperChoice.objects.values_list("finish_code", "stock__code", "border_mm")) == [
+        ("", "baryta", 15), ("board", "rag", 0),
+    ]  # fmt: skip
+    page = ada_client.post(address("paper_stock", show), {"paper_0": "no such paper"}).content.decode()
+    assert "Select a valid choice" in page
+
+
+def test_prints_for_the_walls_are_ticked_spoiled_and_taken_back(ada_client, show):
+    hung_show(show)
+    keys = [line.key for line in read_print_list(show).wall][:2]
+    mark = address("mark_wall_prints", show)
+    assert "2 prints marked as printed." in ada_client.post(mark, {"ticked": keys}, follow=True).content.decode()
+    spoil = {"ticked": keys[:1], "spoiled": "1", "note": "banding", "request_key": str(uuid.uuid4())}
+    assert "1 print spoiled" in ada_client.post(mark, spoil, follow=True).content.decode()
+    assert "0 prints spoiled" in ada_client.post(mark, spoil, follow=True).content.decode()
+    assert "1 print back" in ada_client.post(mark, {"ticked": keys, "back": "1"}, follow=True).content.decode()
+    assert list(ShowPrintEvent.objects.values_list("kind", "by")) == [
+        ("printed", "ada"), ("printed", "ada"), ("spoiled", "ada"), ("not_printed", "ada"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("ticked", "sentence"), [([], "Tick the prints first."), (["wall/x/y/z"], "not in the print list")]
+)
+def test_a_bad_tick_gets_a_sentence(ada_client, show, ticked, sentence):
+    hung_show(show)
+    page = ada_client.post(address("mark_wall_prints", show), {"ticked": ticked}).content.decode()
+    assert page.count(sentence) == 2, "in the summary and at the table"
+    assert 'id="id_ticked"' in page
+
+
+def test_prints_are_laid_out_with_what_is_there_and_drawn_to_scale(ada_client, show):
+    hung_show(show)
+    stock = set_up(show)
+    key = str(uuid.uuid4())
+    asked = {"request_key": key, f"there_{stock.pk}": "2.5 m"}
+    for _ in range(2):
+        page = ada_client.post(address("lay_prints", show), asked, follow=True).content.decode()
+    assert Nest.objects.count() == 1
+    stock.refresh_from_db()
+    assert stock.there_mm == 2_500
+    assert 'class="cu-line"' in page and "Cuts in this order" in page
+    assert "Length 1 of Cotton roll" in page
+
+
+def test_a_bad_count_lays_nothing(ada_client, show):
+    hung_show(show)
+    stock = set_up(show)
+    asked = {"request_key": str(uuid.uuid4()), f"there_{stock.pk}": "much"}
+    page = ada_client.post(address("lay_prints", show), asked).content.decode()
+    assert "a length such as 12 m" in page
+    assert not Nest.objects.exists()
+
+
+def test_nothing_to_lay_is_said(ada_client, show):
+    page = ada_client.post(address("lay_prints", show), {"request_key": str(uuid.uuid4())}, follow=True)
+    assert "There is nothing to lay out" in page.content.decode()
+
+
+def test_a_sheet_is_ticked_in_one_go_and_the_next_one_opens(ada_client, show):
+    hung_show(show)
+    set_up(show)
+    nest = lay(show)
+    part = {"nest": nest.code, "paper": "cotton-roll", "part": "1"}
+    page = ada_client.post(address("tick_sheet", show), part, follow=True).content.decode()
+    assert re.search(r"Length 1: \d prints? marked as printed", page)
+    assert "Length 2 of Cotton roll" in page
+    assert (
+        ada_client.post(address("tick_sheet", show), {"nest": nest.code, "paper": "x", "part": "1"}).status_code == 302
+    )
+
+
+def test_the_page_says_what_has_no_place_since(ada_client, show):
+    order(show, copies=2)
+    set_up(show)
+    lay(show)
+    order(show, copies=1)
+    page = html(ada_client, "cutting", show)
+    assert re.search(r"ha(s|ve) no place yet", page) and "A3" in page
+
+
+def test_the_drawings_are_a_paper_of_the_nest_asked_for(ada_client, show, engine):
+    hung_show(show)
+    set_up(show)
+    nest = lay(show)
+    answer = ada_client.get(address("cut_drawings_pdf", show) + f"?nest={nest.code}")
+    assert answer["Content-Type"] == "application/pdf" and answer.content.startswith(b"%PDF")
+    assert ada_client.get(address("cut_drawings_pdf", show) + "?nest=other").status_code == 404
+    engine("missing")
+    page = ada_client.get(address("cut_drawings_pdf", show), follow=True).content.decode()
+    assert "pango" in page
+
+
+MONEY = re.compile(r"€|118|Price", re.IGNORECASE)
+
+
+def test_helpers_see_list_drawings_and_ticks_and_no_money(django_user_model, show):
+    hung_show(show)
+    set_up(show)
+    nest = lay(show)
+    browser = helper_client(django_user_model)
+    for name in ("print_list", "cutting", "print"):
+        answer = browser.get(address(name, show))
+        assert answer.status_code == 200
+        assert not MONEY.search(re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", answer.content.decode())), name
+    keys = [line.key for line in read_print_list(show).wall][:1]
+    assert browser.post(address("mark_wall_prints", show), {"ticked": keys}).status_code == 302
+    part = {"nest": nest.code, "paper": "cotton-roll", "part": "2"}
+    assert browser.post(address("tick_sheet", show), part).status_code == 302
+    assert set(ShowPrintEvent.objects.values_list("by", flat=True)) == {"bob"}
+
+
+@pytest.mark.parametrize("name", ["paper_stock", "new_roll", "new_sheets"])
+def test_helpers_do_not_find_what_has_prices(django_user_model, show, name):
+    assert helper_client(django_user_model).get(address(name, show)).status_code == 404
+
+
+def test_helpers_do_not_lay_out(django_user_model, show):
+    hung_show(show)
+    set_up(show)
+    browser = helper_client(django_user_model)
+    assert "Lay out" not in browser.get(address("cutting", show)).content.decode()
+    assert browser.post(address("lay_prints", show), {"request_key": str(uuid.uuid4())}).status_code == 404
