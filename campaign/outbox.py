@@ -18,7 +18,7 @@ from django.db.models import F, QuerySet
 from django.template.loader import get_template, render_to_string
 
 from campaign.errors import TemporaryFailure, pause_after
-from campaign.mail_server import RecipientRefused, ServerAway
+from campaign.mail_server import Line, RecipientRefused, ServerAway
 from campaign.mail_server import send as _send
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
 from campaign.models.rows import change, columns, insert, made_of
@@ -157,18 +157,19 @@ def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
         return now + timedelta(seconds=time.monotonic() - started_s)
 
     while waiting := claim(now=moment(), limit=limit):
-        smtp = get_connection()
+        line = Line(get_connection())
         try:
             with _quick_notes():
                 waiting = _without_unwanted(waiting)
                 while waiting:
-                    message = waiting.pop(0)
-                    sent += _deliver(message, smtp=smtp, now=now, at=moment())
+                    message, *waiting = waiting
+                    following = waiting[0] if waiting else None
+                    sent += _deliver(message, line=line, following=following, now=now, at=moment())
         except ServerAway:  # each of the others would only wait for the same silence
             _give_back(waiting, due_at=now + pause_after(message.attempts))
             break
         finally:
-            smtp.close()
+            line.close()
         if time.monotonic() - started_s > AT_MOST_S:
             break
     return sent
@@ -198,7 +199,9 @@ def _quick_notes() -> Iterator[None]:
             cursor.execute(after)
 
 
-def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, at: datetime) -> int:
+def _deliver(
+    message: OutboxMessage, *, line: Line, following: OutboxMessage | None, now: datetime, at: datetime
+) -> int:
     """
     Send one message, at the moment `at`. Returns 1 if it went out. Raises: ServerAway, noted in the row.
 
@@ -211,7 +214,7 @@ def _deliver(message: OutboxMessage, *, smtp: Any, now: datetime, at: datetime) 
             return 0  # those before it took so long that another worker has it by now
         message.lease_until_at = at + LEASE
     try:
-        _send(message, smtp=smtp)
+        _send(message, line=line, following=following)
     except TemporaryFailure as failure:
         _note_failure(message, failure=failure, now=now)
         if isinstance(failure, RecipientRefused) and failure.permanent:

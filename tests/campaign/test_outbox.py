@@ -171,7 +171,7 @@ def test_a_mail_whose_lease_another_worker_took_over_is_left_to_it(show, sink):
     later = NOW + outbox.LEASE + timedelta(seconds=1)
     assert len(outbox.claim(now=later)) == 2
     for message in real_claim:
-        assert outbox._deliver(message, smtp=None, now=later, at=later) == 0
+        assert outbox._deliver(message, line=None, following=None, now=later, at=later) == 0
     assert sink.messages == []
 
 
@@ -283,7 +283,7 @@ def test_news_is_noted_as_handed_over_before_the_server_has_it(show, sink, monke
     place(show)
     OutboxMessage.objects.update(kind=OutboxMessage.Kind.CAMPAIGN)
     seen = []
-    monkeypatch.setattr(outbox, "_send", lambda message, smtp: seen.append(OutboxMessage.objects.get()))
+    monkeypatch.setattr(outbox, "_send", lambda message, **way: seen.append(OutboxMessage.objects.get()))
     outbox.deliver_due(now=NOW)
     [before] = seen
     assert (before.state, before.is_data_handed_over) == (State.SENDING, True)
@@ -293,9 +293,9 @@ def test_a_lease_that_is_nearly_over_is_renewed_before_sending(show, sink, monke
     place(show)
     [message] = outbox.claim(now=NOW)
     seen = []
-    monkeypatch.setattr(outbox, "_send", lambda message, smtp: seen.append(OutboxMessage.objects.get()))
+    monkeypatch.setattr(outbox, "_send", lambda message, **way: seen.append(OutboxMessage.objects.get()))
     late = NOW + outbox.LEASE - timedelta(seconds=60)
-    assert outbox._deliver(message, smtp=None, now=NOW, at=late) == 1
+    assert outbox._deliver(message, line=None, following=None, now=NOW, at=late) == 1
     assert seen[0].lease_until_at == late + outbox.LEASE
 
 
