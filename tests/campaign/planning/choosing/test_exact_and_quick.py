@@ -11,11 +11,17 @@ from tests.strategies import requests
 
 
 def _stands(request_):
-    """Both staircases compared at the money of every step of either."""
+    """
+    Both staircases compared at the money of every step of either.
+
+    The bound of a step is for the most money that it holds for: there it is held against the other's.
+    """
     exact, quick = build_staircase(request_), quick_staircase(request_)
+    top = max(exact.steps[-1].money_minor, quick.steps[-1].money_minor)
     for money in sorted({step.money_minor for step in (*exact.steps, *quick.steps)}):
-        best, soon = exact.at(money), quick.at(money)
-        assert soon.worth <= best.worth <= best.bound_worth <= soon.bound_worth, money
+        best, soon, after = exact.at(money), quick.at(money), exact.next_after(money)
+        assert soon.worth <= best.worth <= min(best.bound_worth, soon.bound_worth), money
+        assert best.bound_worth <= quick.at(after.money_minor - 1 if after else top).bound_worth, money
 
 
 @settings(max_examples=40, deadline=None)
