@@ -3,6 +3,7 @@
 from fulfilment.packing.customs import CustomsNote, customs_note, leaves_customs_area, sdr_limit_minor
 from fulfilment.packing.group import PackedParcel, PrintedCopy, group_into_parcels, recipient_key, share_out
 from fulfilment.packing.label import LABEL_SHEETS, LabelSheet, bar_width_mm
+from fulfilment.packing.label_grid import PRESETS, LabelGrid
 from fulfilment.packing.limits import LETTER_POST, Box, Limits, charged_mass_g, limit_faults
 from fulfilment.packing.mailers import (
     CannotPack,
@@ -15,17 +16,19 @@ from fulfilment.packing.mailers import (
     pack_all,
     pack_parcels,
 )
-from fulfilment.packing.ranges import RangeError, parse_numbers
+from fulfilment.packing.ranges import RangeError, parse_numbers, write_numbers
 from fulfilment.packing.s10 import is_s10_shaped, s10_check_digit, tidy_tracking_number, tracking_fault
-from fulfilment.packing.type_size import choose_type_size
+from fulfilment.packing.type_size import choose_type_size, find_type_size
 
 __all__ = [
     "LABEL_SHEETS",
     "LETTER_POST",
+    "PRESETS",
     "Box",
     "CannotPack",
     "Consignment",
     "CustomsNote",
+    "LabelGrid",
     "LabelSheet",
     "Leaf",
     "Limits",
@@ -39,6 +42,7 @@ __all__ = [
     "choose_type_size",
     "count_mailers",
     "customs_note",
+    "find_type_size",
     "fit_fault",
     "group_into_parcels",
     "is_s10_shaped",
@@ -53,4 +57,5 @@ __all__ = [
     "share_out",
     "tidy_tracking_number",
     "tracking_fault",
+    "write_numbers",
 ]

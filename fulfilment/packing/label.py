@@ -27,11 +27,11 @@ LABEL_SHEETS = (
 )
 
 
-def bar_width_mm(modules: int) -> float:
+def bar_width_mm(modules: int, *, dots: int = DOTS_A_MODULE) -> float:
     """
     Width at which a bar code of so many modules, quiet zones included, has bars of whole printer dots.
 
     >>> round(bar_width_mm(165), 2)
     61.94
     """
-    return modules * DOTS_A_MODULE * DOT_MM
+    return modules * dots * DOT_MM

@@ -29,12 +29,24 @@ def choose_type_size(
     >>> choose_type_size(["Erika Beispiel", "Platz der Republik 1", "11011 BERLIN"], width_mm=80, height_mm=60)
     17
     """
+    return find_type_size(lines, width_mm=width_mm, height_mm=height_mm, sizes_pt=sizes_pt) or sizes_pt[-1]
+
+
+def find_type_size(
+    lines: Sequence[str], *, width_mm: float, height_mm: float, sizes_pt: Sequence[int] = SIZES_PT
+) -> int | None:
+    """
+    The same, and None if no size fits: for a place beyond which nothing may go.
+
+    >>> find_type_size(["Erika Beispiel", "Platz der Republik 1", "11011 BERLIN"], width_mm=80, height_mm=5) is None
+    True
+    """
     for size_pt in sizes_pt:
         em_mm = size_pt * POINT_MM
         rows = sum(_rows(line, em_mm=em_mm, width_mm=width_mm) for line in lines)
         if rows * em_mm * LINE_HEIGHT <= height_mm:
             return size_pt
-    return sizes_pt[-1]
+    return None
 
 
 def _rows(line: str, *, em_mm: float, width_mm: float) -> int:
