@@ -9,6 +9,7 @@ from campaign.models import Copy, Show, Studio
 from campaign.pdf import PdfSource, data_uri
 from campaign.queries.paper_size import page_size_of
 from campaign.symbols import code128_png
+from fulfilment.customs_paper import customs_names, customs_papers
 from fulfilment.models import Parcel
 from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
 from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
@@ -30,15 +31,16 @@ class PaperSource:
     pdf: PdfSource
 
 
-def paper_names(parcels: Sequence[Parcel]) -> tuple[str, ...]:
-    """File names of the papers of `parcels`, in the order of `paper_sources`."""
+def paper_names(parcels: Sequence[Parcel], *, with_needless: bool = False) -> tuple[str, ...]:
+    """File names of the papers of `parcels`, in the order of `paper_sources`; or of all there could ever have been."""
     numbers = f"{parcels[0].number:03}-{parcels[-1].number:03}.pdf"
-    return (f"packing-slips-{numbers}", *(f"labels-{sheet.code}-{numbers}" for sheet in LABEL_SHEETS))
+    labels = (f"labels-{sheet.code}-{numbers}" for sheet in LABEL_SHEETS)
+    return (f"packing-slips-{numbers}", *labels, *customs_names(parcels, with_needless=with_needless))
 
 
 def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource, ...]:
     """
-    The packing slips of `parcels` (numbers rising, at least one) as one document, and the labels in each size.
+    The packing slips of `parcels` (numbers rising, at least one) as one document, labels in each size, customs notes.
 
     Wants parcel_copies with copy, edition and pledge prefetched; one query for the studio besides.
     """
@@ -52,10 +54,10 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
         "sender_line": ", ".join(line for line in sender if line != studio.artist_name),
         "sizes_pt": sorted({*SENDER_SIZES_PT, *SIZES_PT}),
     }  # fmt: skip
-    slips, *labels = paper_names(parcels)
+    slips, *others = paper_names(parcels)
     sources = [_source(slips, f"Packing slips, {which}", "pdf/packing_slips.html", shared | _slip_page(show))]
     sender_pt = choose_type_size(sender, width_mm=SENDER_WIDTH_MM, height_mm=SENDER_HEIGHT_MM, sizes_pt=SENDER_SIZES_PT)
-    for name, sheet in zip(labels, LABEL_SHEETS, strict=True):
+    for name, sheet in zip(others, LABEL_SHEETS, strict=False):  # customs notes have names of their own
         page = {
             "sender_pt": sender_pt, "page_size": sheet.page_size,
             "page_margin": f"{sheet.top_mm}mm 0 0 {sheet.left_mm}mm",
@@ -63,6 +65,8 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
         }  # fmt: skip
         title = f"Address labels {sheet.name}, {which}"
         sources.append(_source(name, title, "pdf/address_labels.html", shared | page))
+    for note in customs_papers(items, show=show, sender=sender, which=which):
+        sources.append(_source(note.name, note.title, "pdf/customs_notes.html", {"show": show, **note.context}))
     return tuple(sources)
 
 

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from campaign.models import Copy, Job, Paper, Show
 from fulfilment.models import Parcel
-from fulfilment.packing import LABEL_SHEETS
 
 PAPERS, NOTICES = "papers", "notices"
 
@@ -25,10 +24,10 @@ class ParcelLine:
 
 @dataclass(frozen=True, slots=True)
 class PaperRow:
-    """The papers for some parcels: the slips, then a paper for each label size."""
+    """The papers for some parcels: of each kind there is one, or None where they need none of it."""
 
     which: str
-    papers: tuple[Paper, ...]
+    by_kind: tuple[tuple[str, Paper | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +36,7 @@ class SendPicture:
 
     lines: tuple[ParcelLine, ...]
     jobs: tuple[Job, ...]
+    paper_kinds: tuple[str, ...]
     paper_rows: tuple[PaperRow, ...]
     notice_jobs: tuple[Job, ...]
 
@@ -79,10 +79,12 @@ class SendPicture:
 def read_send(show: Show) -> SendPicture:
     """Parcels, paper jobs, papers (without their bytes) and notice batches of `show`; six queries."""
     jobs = list(Job.objects.filter(show=show, kind__in=[PAPERS, NOTICES]).order_by("pk"))
+    kinds, rows = _paper_table(show)
     return SendPicture(
         lines=list_parcel_lines(show),
         jobs=tuple(job for job in jobs if job.kind == PAPERS),
-        paper_rows=_paper_rows(show),
+        paper_kinds=kinds,
+        paper_rows=rows,
         notice_jobs=tuple(job for job in jobs if job.kind == NOTICES),
     )
 
@@ -100,8 +102,14 @@ def _line(parcel: Parcel) -> ParcelLine:
     return ParcelLine(parcel, tuple(str(copy) for copy in kept), tuple(str(copy) for copy in withdrawn))
 
 
-def _paper_rows(show: Show) -> tuple[PaperRow, ...]:
+def _paper_table(show: Show) -> tuple[tuple[str, ...], tuple[PaperRow, ...]]:
+    """The kinds of papers there are, and a row for all papers of the same parcels: a title is both, with a comma."""
     papers = list(Paper.objects.filter(job__show=show, job__kind=PAPERS).defer("pdf"))
-    kinds = 1 + len(LABEL_SHEETS)
-    rows = [tuple(papers[start : start + kinds]) for start in range(0, len(papers), kinds)]
-    return tuple(PaperRow(which=row[0].title.partition(", ")[2], papers=row) for row in rows)
+    kinds: dict[str, None] = {}
+    rows: dict[str, dict[str, Paper]] = {}
+    for paper in papers:
+        kind, _, which = paper.title.partition(", ")
+        kinds[kind] = None
+        rows.setdefault(which, {})[kind] = paper
+    table = [PaperRow(which, tuple((kind, row.get(kind)) for kind in kinds)) for which, row in rows.items()]
+    return tuple(kinds), tuple(table)
