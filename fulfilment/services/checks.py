@@ -7,7 +7,8 @@ from campaign.models import Copy, OutboxMessage, Pledge, Show
 from campaign.services import checks as campaign_checks
 from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Impression, Parcel, ParcelCopy, ParcelEvent
-from fulfilment.packing import recipient_key
+from fulfilment.packing import leaves_customs_area, recipient_key
+from fulfilment.queries.parcel_packing import copies_in
 from fulfilment.services import register_checks
 
 
@@ -107,6 +108,35 @@ def _newest(events: list[str], *kinds: str) -> str:
     return next((kind for kind in reversed(events) if kind in kinds), "")
 
 
+def check_parcel_sums() -> Finding:
+    """A parcel is worth what was paid for its copies, in a mailer of its show; one to pack knows its customs note."""
+    return finding("sums of parcels", _parcel_sums())
+
+
+def _parcel_sums() -> Iterator[str | None]:
+    parcels = list(Parcel.objects.exclude(value_minor=0).select_related("show", "mailer"))  # 0: numbered before sums
+    cancelled = ParcelCopy.objects.exclude(copy__state=Copy.State.SPOKEN_FOR).values_list("parcel", flat=True)
+    unsettled, inside = set(cancelled), copies_in(parcels)
+    for parcel in parcels:
+        name, copies = f"parcel {parcel.number} of {parcel.show.code}", inside[parcel.pk]
+        value_minor = sum(copy.value_minor for copy in copies)
+        if parcel.mailer and parcel.mailer.show_id != parcel.show_id:
+            yield f"{name} travels in a mailer of another show"
+        elif copies and parcel.pk not in unsettled and value_minor != parcel.value_minor:
+            yield f"{name} says it is worth {parcel.value_minor}, its copies {value_minor}"
+        elif parcel.state == Parcel.State.TO_PACK and bool(parcel.customs_note) != _leaves(parcel):
+            yield f"{name} does not know whether it leaves the customs area"
+        else:
+            yield None
+
+
+def _leaves(parcel: Parcel) -> bool:
+    to = {key: str(value) for key, value in parcel.address.items()}
+    return leaves_customs_area(
+        from_country=parcel.show.country, to_country=to.get("country_code", ""), to_postcode=to.get("postal_code", "")
+    )
+
+
 def check_copy_marks() -> Finding:
     """A copy knows that it is printed and posted exactly when its rows say so."""
     return finding("marks of the copies", _copy_marks())
@@ -130,6 +160,7 @@ CHECKS: tuple[Check, ...] = (
     check_parcel_addresses,
     check_notices,
     check_parcel_history,
+    check_parcel_sums,
     check_copy_marks,
     *register_checks.CHECKS,
 )

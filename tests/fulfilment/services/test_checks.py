@@ -9,9 +9,11 @@ from django.core.management import CommandError, call_command
 
 from campaign.models import Copy, OutboxMessage
 from campaign.services.pledges import cancel_pledge
-from fulfilment.models import Parcel, ParcelCopy, ParcelEvent
+from fulfilment.models import Mailer, Parcel, ParcelCopy, ParcelEvent
 from fulfilment.services.packing_station import pack_parcel
 from fulfilment.services.parcels import mark_posted, send_posted_notices
+from tests.builders import make_draft
+from tests.fulfilment.packed import FLAT
 from tests.fulfilment.scene import LATER, show_with_parcels
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +58,15 @@ def _empty_a_parcel(show):
     row.delete()
 
 
+def _overrate_a_parcel(show):
+    Parcel.objects.filter(number=2).update(value_minor=99_900)
+
+
+def _take_another_shows_mailer(show):
+    other = make_draft(code="other")
+    Parcel.objects.filter(number=1).update(mailer=Mailer.objects.create(show=other, **FLAT))
+
+
 def _offer_a_packed_copy(show):
     Copy.objects.filter(pk=ParcelCopy.objects.first().copy_id).update(is_packed=False)
 
@@ -89,6 +100,8 @@ def _post_a_second_time(show):
         (_forget_that_it_was_packed, "history of parcels"),
         (_forget_that_it_was_posted, "history of parcels"),
         (_post_a_second_time, "history of parcels"),
+        (_overrate_a_parcel, "sums of parcels"),
+        (_take_another_shows_mailer, "sums of parcels"),
     ],
     ids=lambda value: getattr(value, "__name__", None),
 )
@@ -97,3 +110,10 @@ def test_spoiled_row_is_found(posted, spoil, subject):
     line = last_line()
     assert line.startswith(f"{subject} (")
     assert "DIFFERS" in line
+
+
+def test_a_parcel_to_be_packed_that_forgot_its_customs_note_is_found(show, engine):
+    show_with_parcels(show)
+    assert last_line() == "All figures agree with their rows."
+    Parcel.objects.filter(number=1).update(customs_note="CN 22")
+    assert last_line().startswith("sums of parcels (")

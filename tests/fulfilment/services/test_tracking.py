@@ -5,7 +5,7 @@ import pytest
 from campaign.services.pledges import cancel_pledge
 from campaign.sheets import UnreadableSheet, read_back
 from fulfilment.models import Parcel, ParcelEvent
-from fulfilment.queries.parcel_list import export_parcels
+from fulfilment.queries.parcel_list import COLUMNS, export_parcels
 from fulfilment.services.parcels import send_posted_notices
 from fulfilment.services.tracking import read_tracking, take_tracking, write_parcel_list
 from tests.fulfilment.scene import LATER, show_with_parcels
@@ -77,5 +77,10 @@ def test_the_list_holds_every_parcel_and_is_read_in_again(show, parcels, file_fo
     [first, *_] = read_back(file.data, table=export_parcels(show).table)
     assert first[:5] == (1, parcels[0].code, 1, "posted", "=HYPERLINK(1)")
     assert parcels[0].email.encode() not in file.data
+    by_heading = dict(zip((column.heading for column, _ in COLUMNS), first, strict=True))
+    assert by_heading["Weight for the post in g"] == by_heading["Weight in g"] == 180
+    assert (by_heading["Length in mm"], by_heading["Tube"], by_heading["Mailer"]) == (330, False, "")
+    assert (by_heading["Postage"], by_heading["Postage known"], by_heading["Value"]) == (450, True, 4_500)
+    assert (by_heading["Currency"], by_heading["Insured"], by_heading["Customs note"]) == ("EUR", 0, "")
     sheet = read_tracking(show=show, data=file.data)
     assert [(row.code, row.outcome, row.fault) for row in sheet.rows] == [(parcels[0].code, "", "")]
