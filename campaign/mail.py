@@ -111,6 +111,11 @@ def hold_reminder(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     return _about_pledge("hold_reminder", pledge=pledge, now=now)
 
 
+def confirm_address(*, pledge: Pledge, is_reminder: bool, now: datetime) -> OutboxMessage:
+    """Asks whether the order goes to the right place, with the private link to say so; once, and once more."""
+    return _about_pledge("confirm_address_again" if is_reminder else "confirm_address", pledge=pledge, now=now)
+
+
 def pledge_lapsed(*, pledge: Pledge, now: datetime) -> OutboxMessage:
     """Says that the hold has ended and the copies are free again."""
     return _about_pledge("pledge_lapsed", pledge=pledge, now=now)

@@ -77,6 +77,12 @@ class Pledge(models.Model):
     paid_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     erased_at = models.DateTimeField(null=True, blank=True, help_text="Name and addresses were removed.")
+    # where it goes
+    address_asked_at = models.DateTimeField(null=True, blank=True, help_text="Asked whether it is right.")
+    address_reminded_at = models.DateTimeField(null=True, blank=True)
+    address_confirmed_at = models.DateTimeField(
+        null=True, blank=True, help_text="The backer said that every address of the order is right."
+    )
 
     was_there = False  # no column: True where a submit found the pledge that the same submit made before
 

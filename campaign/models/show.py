@@ -77,6 +77,8 @@ class Show(models.Model):
     keep_addresses_months = models.PositiveSmallIntegerField(
         default=12, help_text="After the last day of the show, names and addresses are removed."
     )
+    addresses_asked_at = models.DateTimeField(null=True, blank=True, help_text="When backers were to be asked.")
+    addresses_until_on = models.DateField(null=True, blank=True, help_text="To be answered by then.")
     # sums
     commission_bp = models.PositiveIntegerField(default=0, help_text="The gallery's share of wall sales, 1/100 %.")
     set_aside_bp = models.PositiveIntegerField(default=0, help_text="Share of money received kept for tax, 1/100 %.")
@@ -130,6 +132,11 @@ class Show(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(fee_bp__lt=10_000, sale_rounding_minor__gte=1), name="show_prices_can_be_worked_out"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(addresses_asked_at=None, addresses_until_on=None)
+                | models.Q(addresses_asked_at__isnull=False, addresses_until_on__isnull=False),
+                name="show_asks_for_addresses_until_a_day",
             ),
             models.CheckConstraint(
                 condition=models.Q(most_finishes=None) | models.Q(most_finishes__gte=1), name="show_allows_a_finish"

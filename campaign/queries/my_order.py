@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from campaign.models import ChangeRequest, Pledge, Show, Studio
+from campaign.queries.destinations import print_of_destinations
 from campaign.queries.money import received_for
 from campaign.queries.order_lines import OrderLines, read_order_lines
 
@@ -21,6 +22,7 @@ class MyOrder:
     can_cancel: bool
     can_ask: bool
     requests: tuple[ChangeRequest, ...]
+    seen: str = ""  # the print of the addresses to be confirmed; empty where nothing is asked
 
     @property
     def missing_minor(self) -> int:
@@ -45,12 +47,18 @@ def read_my_order(pledge: Pledge, *, now: datetime) -> MyOrder:
         can_cancel=may_cancel(pledge, now=now),
         can_ask=may_ask(pledge, now=now),
         requests=tuple(pledge.change_requests.all()),
+        seen=print_of_destinations(pledge) if is_asked_for_address(pledge) else "",
     )
 
 
 def may_change_address(pledge: Pledge) -> bool:
     """The backer may still say by themselves where it goes."""
     return pledge.is_live and pledge.copies > 0 and pledge.show.state != Show.State.PRINTED
+
+
+def is_asked_for_address(pledge: Pledge) -> bool:
+    """Asked, not answered, and still in time."""
+    return pledge.address_asked_at is not None and not pledge.address_confirmed_at and may_change_address(pledge)
 
 
 def may_cancel(pledge: Pledge, *, now: datetime) -> bool:

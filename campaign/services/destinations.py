@@ -19,7 +19,7 @@ def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now
     """
     Send the backer's own prints somewhere else, within the same postage and the same tax.
 
-    Writes: Pledge.
+    Writes: Pledge; what the backer typed counts as confirmed, unless another address of the order is to be looked at.
     Mails: address_changed.
     Raises: TooLateToChange once printing ended or the order has ended; NoPostage where there is no price, and
         DearerPostage if all postage of the order would cost more; OtherTax if another tax applies there.
@@ -27,6 +27,7 @@ def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now
     """
     current = _lock_in_time(pledge)
     send_own(current, name=name, address=address, bears_postage=False, now=now)
+    _note_own_words(current, now=now)
     return current
 
 
@@ -44,6 +45,7 @@ def change_friend_address(
     """
     current = _lock_in_time(pledge)
     send_friends(current, number=number, name=name, address=address, bears_postage=False, now=now)
+    _note_own_words(current, now=now)
     return current
 
 
@@ -61,7 +63,8 @@ def send_own(current: Pledge, *, name: str, address: Mapping[str, str], bears_po
         _check_tax(current, before=before, now=now)
         lines = list(current.lines.select_related("edition"))
         _check_postage(current, lines=lines, to=address, bears_postage=bears_postage, now=now)
-    current.save(update_fields=["name", "address", "postage_cost_minor"])
+    current.address_confirmed_at = None  # it was said of another address
+    current.save(update_fields=["name", "address", "postage_cost_minor", "address_confirmed_at"])
     mail.address_changed(pledge=current, friend=None, now=now)
     return True
 
@@ -82,9 +85,17 @@ def send_friends(
     if _moved(friend.address, address):
         _check_postage(current, lines=lines, to=address, bears_postage=bears_postage, now=now)
     PledgeLine.objects.filter(pk__in=friend.line_keys).update(recipient_name=name, address=dict(address))
-    current.save(update_fields=["postage_cost_minor"])
+    current.address_confirmed_at = None
+    current.save(update_fields=["postage_cost_minor", "address_confirmed_at"])
     mail.address_changed(pledge=current, friend=Addressed(name, dict(address)), now=now)
     return True
+
+
+def _note_own_words(current: Pledge, *, now: datetime) -> None:
+    """Where there is one destination only, who has just typed it need not be asked whether it is right."""
+    if current.lines.values("address", "recipient_name").distinct().count() == 1:
+        current.address_confirmed_at = now
+        current.save(update_fields=["address_confirmed_at"])
 
 
 def lock_with_show(pledge: Pledge) -> Pledge:

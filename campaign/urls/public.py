@@ -17,6 +17,7 @@ urlpatterns = [
     path("m/<str:token>/", mine.pledge_link, name="pledge_link"),
     path("my/<str:code>/", mine.my_pledge, name="my_pledge"),
     path("my/<str:code>/address/", mine.my_address, name="my_address"),
+    path("my/<str:code>/address/right/", mine.my_address_right, name="my_address_right"),
     path("my/<str:code>/friend/<int:number>/address/", mine.my_friend_address, name="my_friend_address"),
     path("my/<str:code>/bill.pdf", paying.my_bill, name="my_bill"),
     path("my/<str:code>/cancel/", mine.my_cancel, name="my_cancel"),

@@ -18,7 +18,7 @@ from campaign.queries.my_order import read_my_order
 from campaign.queries.order_lines import Friend, find_friend
 from campaign.queries.order_terms import list_countries
 from campaign.queries.postage import is_way_offered
-from campaign.services import destinations, pledges
+from campaign.services import confirming, destinations, pledges
 from campaign.views.paying import payment_codes
 from campaign.views.visits import get_visited, link_needed, open_visit
 
@@ -78,6 +78,23 @@ def my_friend_address(request: HttpRequest, code: str, number: int) -> HttpRespo
     if friend is None:
         return redirect("campaign:my_pledge", code=code)
     return _address_page(request, pledge, friend=friend)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def my_address_right(request: HttpRequest, code: str) -> HttpResponse:
+    """A POST says that the order goes to the right place; a GET changes nothing and leads to the order."""
+    try:
+        pledge = get_visited(request, code)
+    except LinkNeeded as refusal:
+        return link_needed(request, refusal)
+    if request.method == "POST":
+        try:
+            confirming.confirm_address(pledge=pledge, seen=request.POST.get("seen", ""), now=timezone.now())
+            messages.success(request, "Taken down, thank you: it goes there.")
+        except Refusal as refusal:
+            messages.error(request, refusal.sentence)
+    return redirect("campaign:my_pledge", code=code)
 
 
 def _address_page(request: HttpRequest, pledge: Any, *, friend: Friend | None) -> HttpResponse:

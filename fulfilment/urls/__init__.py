@@ -4,6 +4,7 @@ from django.urls import path
 
 from fulfilment.urls import print_room
 from fulfilment.views import (
+    address_list,
     addresses,
     contact,
     copy,
@@ -51,6 +52,8 @@ urlpatterns = [
     path(f"{S}send/material/post/", packing_material.post_services, name="post_services"),
     path(f"{S}send/material/customs/", packing_material.customs, name="customs"),
     path(f"{S}send/parcel/<slug:code>/again/", outcomes.send_again, name="send_parcel_again"),
+    path(f"{S}send/addresses/", address_list.addresses, name="addresses"),
+    path(f"{S}send/addresses/call-off/", address_list.call_off, name="call_off_addresses"),
     path(f"{S}send/tracking/", tracking.tracking, name="tracking"),
     path(f"{S}send/parcels.csv", tracking.parcel_list, {"file_format": "csv"}, name="parcels_csv"),
     path(f"{S}send/parcels.xlsx", tracking.parcel_list, {"file_format": "xlsx"}, name="parcels_xlsx"),

@@ -15,6 +15,7 @@ from campaign.errors import Refusal
 from campaign.measures.words import count_of
 from campaign.views.rooms import ask, room, workroom
 from fulfilment.forms.printing import CopiesForm
+from fulfilment.queries.address_list import AddressList, read_address_list
 from fulfilment.queries.production import list_unprinted, pace_of, read_sheets
 from fulfilment.services.copy_events import sign_copies, spoil_copies, unsign_copies
 from fulfilment.services.production import end_printing, tick_printed, untick_printed
@@ -99,8 +100,18 @@ def end(request: HttpRequest, show: Any) -> HttpResponse:
         question="End printing?",
         words=(
             "From then on no backer can change an address without you: parcels are numbered, and their packing slips "
-            "and address labels are made. Orders paid later get papers of their own."
+            f"and address labels are made. Orders paid later get papers of their own.{_unsure(read_address_list(show))}"
         ),
         button="End printing and make the papers",
         back=back,
     )
+
+
+def _unsure(page: AddressList) -> str:
+    """What to look at in the room Send before labels are made."""
+    parts = []
+    if page.doubtful:
+        parts.append(f"{count_of(len(page.doubtful), 'address', plural='addresses')} to look at twice")
+    if page.orders - page.confirmed:
+        parts.append(f"{count_of(page.orders - page.confirmed, 'order')} whose backer has not said that it is right")
+    return f" Before that, in the room Send under Addresses: {' and '.join(parts)}." if parts else ""

@@ -23,6 +23,8 @@ ACTS: tuple[tuple[Callable[[], QuerySet[Pledge]], tuple[str, ...]], ...] = (
     ),
     (lambda: Pledge.objects.filter(_THERE, refunds__batch__kind="refunds").distinct(), ("show_called_off",)),
     (lambda: Pledge.objects.filter(_THERE).exclude(reminded_at=None), ("hold_reminder",)),
+    (lambda: Pledge.objects.filter(_THERE).exclude(address_asked_at=None), ("confirm_address",)),
+    (lambda: Pledge.objects.filter(_THERE).exclude(address_reminded_at=None), ("confirm_address_again",)),
 )
 
 

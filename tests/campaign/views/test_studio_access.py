@@ -12,7 +12,7 @@ PUBLIC = {
     "campaign:card_messages", "campaign:my_card", "campaign:my_card_back", "campaign:front", "campaign:show",
     "campaign:order", "campaign:update", "campaign:send_link", "campaign:pledge_link", "campaign:my_pledge",
     "campaign:my_bill", "campaign:my_address", "campaign:my_friend_address", "campaign:my_cancel",
-    "campaign:my_late", "campaign:my_withdrawal",
+    "campaign:my_late", "campaign:my_withdrawal", "campaign:my_address_right",
     "campaign:waiting_list", "campaign:place_link", "campaign:my_place", "campaign:order_kept", "campaign:ask_again",
     "campaign:leave_place",
     "campaign:unsubscribe", "campaign:unsubscribe_waiter", "campaign:news_archive", "campaign:news_feed",
