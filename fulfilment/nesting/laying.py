@@ -76,7 +76,7 @@ def lay_on_paper(
     rounds: int = ROUNDS,
 ) -> Laid:
     """
-    Lay `prints` on a paper, and keep paper back for `spares` more, each as large as one of the largest.
+    Lay `prints` on a paper, and keep paper back for `spares` more: as large as the largest, then ever smaller ones.
 
     Parameters: prints, codes all different; spares, no more than there are prints count; needed_first, code -> rank:
         what has a low rank lies on the parts with low numbers; others come last.
@@ -89,8 +89,10 @@ def lay_on_paper(
     """
     fitting = [fitted for item in prints if (fitted := _fitted(item, paper=paper)) is not None]
     known = {item.code for item in fitting}
-    largest = sorted(fitting, key=lambda item: (-item.width_mm * item.height_mm, item.code))[:spares]
-    kept = [replace(item, code=f"+{number}") for number, item in enumerate(largest, start=1)]
+    by_size = sorted(fitting, key=lambda item: (-item.width_mm * item.height_mm, item.code))
+    count = min(spares, len(by_size))
+    # The first of each of `count` equal shares, so what is kept back is no smaller than the prints are on average.
+    kept = [replace(by_size[at * len(by_size) // count], code=f"+{at + 1}") for at in range(count)]
     ranks = needed_first or {}
     lay = _on_sheets if paper.height_mm else _on_roll
     as_given = {item.code: item for item in prints}

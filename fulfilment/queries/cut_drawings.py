@@ -33,6 +33,7 @@ class LainPrint:
     spot: Spot
     called: LaidPrint | None
     line: PrintLine | None
+    is_moved: bool = False
 
     @property
     def label(self) -> str:
@@ -57,8 +58,8 @@ class CutDrawing:
 
     @property
     def is_to_be_ticked(self) -> bool:
-        """Something on it is wanted and not printed."""
-        return any(one.line is not None and one.line.printed_at is None for one in self.prints)
+        """Something on it is to be printed here."""
+        return any(line.printed_at is None for line in self.state.here)
 
     @property
     def part(self) -> Part:
@@ -91,6 +92,15 @@ class Cutting:
     drawing: CutDrawing | None
     stocks: tuple[PaperStock, ...]
     earlier: tuple[Nest, ...]
+
+    @property
+    def neighbours(self) -> tuple[int | None, int | None]:
+        """The numbers of the parts before and after the open one."""
+        if self.paper is None or self.drawing is None:
+            return None, None
+        number = self.drawing.part.number
+        before, after = self.paper.find(number - 1), self.paper.find(number + 1)
+        return (before.part.number if before else None), (after.part.number if after else None)
 
 
 def read_cutting(show: Show, *, asked: Mapping[str, str]) -> Cutting:
@@ -146,7 +156,7 @@ def _draw(nest: Nest, *, paper: LaidPaper, states: list[PartState], unit: str) -
     part = state.part
     cuts = cut_apart(part.spots, width_mm=part.width_mm, height_mm=part.height_mm)
     prints = tuple(
-        LainPrint(place_name(at), spot, named.get(spot.code), line)
+        LainPrint(place_name(at), spot, named.get(spot.code), line, is_moved=spot.code in state.moved)
         for at, (spot, line) in enumerate(zip(part.spots, state.lines, strict=True))
     )
     is_group = len(states) > 1

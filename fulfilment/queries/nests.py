@@ -33,36 +33,43 @@ class PartState:
     """
     A sheet or length; in the order of its spots, what its prints were called and their lines in the list now.
 
-    A line is None where the print is no longer wanted, or where paper is kept back.
+    A line is None where the print is no longer wanted, or where paper is kept back; `moved` are keys of prints that
+    need another place, because they were spoiled or changed since.
     """
 
     part: Part
     labels: tuple[str, ...]
     lines: tuple[PrintLine | None, ...]
+    moved: frozenset[str] = frozenset()
+
+    @property
+    def here(self) -> tuple[PrintLine, ...]:
+        """Its prints that are still wanted, and here."""
+        return tuple(line for line in self.lines if line is not None and line.key not in self.moved)
 
     @property
     def chosen(self) -> tuple[Chosen, ...]:
         """Its prints for the walls that are still wanted."""
-        return tuple(line.chosen for line in self.lines if line is not None and line.chosen)
+        return tuple(line.chosen for line in self.here if line.chosen)
 
     @property
     def copies(self) -> dict[str, list[int]]:
         """Its copies that are still wanted: numbers by code of edition."""
         found: defaultdict[str, list[int]] = defaultdict(list)
-        for line in self.lines:
-            if line is not None and line.copy:
+        for line in self.here:
+            if line.copy:
                 found[line.copy[0]].append(line.copy[1])
         return dict(found)
 
     @property
     def printed(self) -> int:
         """How many of its prints have come out well."""
-        return sum(line is not None and line.printed_at is not None for line in self.lines)
+        return sum(line.printed_at is not None for line in self.here)
 
     @property
     def is_done(self) -> bool:
         """Nothing of it is to be printed any more."""
-        return not self.part.is_kept_back and all(line is None or line.printed_at for line in self.lines)
+        return not self.part.is_kept_back and all(line.printed_at for line in self.here)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +133,11 @@ class NestPage:
         """Nothing has changed that would lie otherwise now."""
         return not (self.not_laid or self.gone or self.changed)
 
+    @property
+    def too_large(self) -> int:
+        """How many prints are larger than their paper."""
+        return sum(len(paper.too_large) for paper in self.papers)
+
     def find(self, code: str) -> LaidPaper | None:
         """The paper of that code."""
         return next((paper for paper in self.papers if paper.code == code), None)
@@ -183,50 +195,52 @@ def load_parts(layout: Mapping[str, Any]) -> list[tuple[str, str, Paper, Laid]]:
 def read_nest_page(nest: Nest, *, listed: PrintList) -> NestPage:
     """A nest held against the print list. No query."""
     now = {line.key: line for line in listed.lines}
-    named = load_prints(nest)
-    papers = tuple(
-        LaidPaper(
-            code=code,
-            name=name,
-            paper=paper,
-            laid=laid,
-            states=tuple(_state(part, named=named, now=now) for part in laid.parts),
-            too_large=tuple(named[key] for key in laid.too_large),
-        )
-        for code, name, paper, laid in load_parts(nest.layout)
+    named, loaded = load_prints(nest), load_parts(nest.layout)
+    lies = {spot.code: (code, spot) for code, _, _, laid in loaded for part in laid.parts for spot in part.spots}
+    too_large = {key for _, _, _, laid in loaded for key in laid.too_large}
+    not_laid = tuple(
+        line
+        for line in listed.to_print
+        if line.paper and line.key not in too_large and not _lies_there(line, lies.get(line.key), made_at=nest.made_at)
     )
-    lies = {spot.code: (paper, spot) for paper in papers for part in paper.laid.parts for spot in part.spots}
-    stocks = {stock.code: stock for stock in listed.papers.stocks}
-    known = {key for paper in papers for key in paper.laid.too_large}
+    stocks, moved = {stock.code: stock for stock in listed.papers.stocks}, frozenset(line.key for line in not_laid)
     return NestPage(
         nest=nest,
-        papers=papers,
-        not_laid=tuple(
-            line
-            for line in listed.to_print
-            if line.paper and line.key not in known and not _lies_there(line, lies.get(line.key), made_at=nest.made_at)
+        papers=tuple(
+            LaidPaper(
+                code=code,
+                name=name,
+                paper=paper,
+                laid=laid,
+                states=tuple(_state(part, named=named, now=now, moved=moved) for part in laid.parts),
+                too_large=tuple(named[key] for key in laid.too_large),
+            )
+            for code, name, paper, laid in loaded
         ),
+        not_laid=not_laid,
         gone=tuple(named[key] for key in lies if key not in now and key in named),
         changed=tuple(
-            paper.name
-            for paper in papers
-            if paper.code not in stocks or _set_up(paper_of(stocks[paper.code])) != _set_up(paper.paper)
+            name
+            for code, name, paper, _ in loaded
+            if code not in stocks or _set_up(paper_of(stocks[code])) != _set_up(paper)
         ),
     )
 
 
-def _state(part: Part, *, named: Mapping[str, LaidPrint], now: Mapping[str, PrintLine]) -> PartState:
+def _state(
+    part: Part, *, named: Mapping[str, LaidPrint], now: Mapping[str, PrintLine], moved: frozenset[str]
+) -> PartState:
     labels = tuple(named[spot.code].label if spot.code in named else "spare" for spot in part.spots)
-    return PartState(part, labels, tuple(now.get(spot.code) for spot in part.spots))
+    return PartState(part, labels, tuple(now.get(spot.code) for spot in part.spots), moved)
 
 
-def _lies_there(line: PrintLine, found: tuple[LaidPaper, Spot] | None, *, made_at: datetime) -> bool:
+def _lies_there(line: PrintLine, found: tuple[str, Spot] | None, *, made_at: datetime) -> bool:
     """Whether a print still has its place: it was not spoiled since, and has the size and paper that were laid."""
     if found is None or line.paper is None:
         return False
-    paper, spot = found
+    paper_code, spot = found
     is_spoiled = line.history.spoiled_at is not None and line.history.spoiled_at >= made_at
-    is_alike = {spot.width_mm, spot.height_mm} == {line.width_mm, line.height_mm} and paper.code == line.paper.code
+    is_alike = {spot.width_mm, spot.height_mm} == {line.width_mm, line.height_mm} and paper_code == line.paper.code
     return is_alike and not is_spoiled
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fulfilment.views import cutting, paper_stock, print_list
+from fulfilment.views import cutting, paper_stock, print_days, print_list
 
 P = "studio/<slug:show_code>/print/"
 
@@ -18,4 +18,6 @@ urlpatterns = [
     path(f"{P}paper/sheets/", paper_stock.new_sheets, name="new_sheets"),
     path(f"{P}paper/of/<slug:code>/", paper_stock.paper, name="paper"),
     path(f"{P}paper/of/<slug:code>/away/", paper_stock.delete_paper, name="delete_paper"),
+    path(f"{P}days/", print_days.print_days, name="print_days"),
+    path(f"{P}shopping/", paper_stock.shopping, name="shopping"),
 ]

@@ -11,6 +11,7 @@ from django.utils import timezone
 from campaign.views.rooms import ask, room
 from fulfilment.forms.paper_stock import ChoicesForm, PaperForm, RollForm, SheetsForm
 from fulfilment.queries.paper_stock import find_paper, list_price_items, paper_start, read_papers
+from fulfilment.queries.shopping import read_shopping
 from fulfilment.services.paper_stock import choose_papers, remove_paper, save_paper
 
 
@@ -59,6 +60,13 @@ def delete_paper(request: HttpRequest, show: Any, code: str) -> HttpResponse:
         request, show=show, room_name="print", question=f"Take “{stock}” away?", button="Take it away", back=back,
         words="What was to be printed on it needs another paper then. Drawings that were made stay as they are.",
     )  # fmt: skip
+
+
+@room("GET")
+def shopping(request: HttpRequest, show: Any) -> HttpResponse:
+    """What is to be bought for printing, with sums."""
+    context = {"show": show, "room": "print", "part": "shopping", "shopping": read_shopping(show)}
+    return render(request, "fulfilment/shopping.html", context)
 
 
 def _get(show: Any, code: str) -> Any:

@@ -5,6 +5,7 @@ import uuid
 from django.contrib.auth.models import Group
 from django.test import Client
 
+from campaign.services.plans import refresh_staircase
 from fulfilment.queries.print_list import read_print_list
 from fulfilment.services.nests import lay_out
 from fulfilment.services.paper_stock import PaperWish, save_paper
@@ -32,6 +33,16 @@ def hung_show(show, *, orders=5):
     for _ in range(orders):
         order(show, copies=3)
     return close(show)
+
+
+def framed_show(show):
+    """The same, whose frames take four working days and whose prints fill several print days."""
+    show.finishes.filter(code="frame").update(lead_days=4)
+    show.printer_seconds, show.printer_seconds_per_m2, show.print_hours_milli = 30_000, 12_000, 1_500
+    show.inputs_version += 1
+    show.save()
+    refresh_staircase(show=show, now=NOW)
+    return hung_show(show)
 
 
 def lay(show, *, now=LATER, there=None, key=None):

@@ -132,6 +132,16 @@ def test_what_is_larger_than_the_paper_is_named_and_the_rest_is_laid():
     assert [[spot.code for spot in part.spots] for part in laid.parts] == [["b"], ["+1"]]
 
 
+@settings(max_examples=40, deadline=None)
+@given(items=prints(), spares=st.integers(1, 6))
+def test_paper_kept_back_is_no_smaller_than_the_prints_are_on_average(items, spares):
+    laid = lay_on_paper(items, paper=Paper(640, pack_mm=5_000), spares=min(spares, len(items)), rounds=0)
+    kept = [spot.width_mm * spot.height_mm for part in laid.parts if part.is_kept_back for spot in part.spots]
+    areas = sorted(item.width_mm * item.height_mm for item in items)
+    assert max(kept) == areas[-1]
+    assert sum(kept) * len(areas) >= sum(areas) * len(kept)
+
+
 def test_nothing_to_lay_is_no_part():
     assert lay_on_paper([], paper=Paper(610, pack_mm=5_000)).parts == ()
     assert part_lengths([]) == []

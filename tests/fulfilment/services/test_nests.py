@@ -15,8 +15,12 @@ from fulfilment.services.nests import lay_out
 from fulfilment.services.paper_stock import ChoiceWish, PaperWish, choose_papers, remove_paper, save_paper
 from fulfilment.services.production import tick_printed
 from fulfilment.services.show_prints import spoil_show_prints, tick_show_prints
-from tests.fulfilment.paper_scene import ROLL, hung_show, lay, set_up, wall_prints
+from tests.fulfilment.paper_scene import ROLL, framed_show, hung_show, lay, set_up, wall_prints
 from tests.fulfilment.scene import LATER, edition_of, order
+
+
+def has(state, chosen):
+    return any(line is not None and line.chosen == chosen for line in state.lines)
 
 
 def page_of(show, nest):
@@ -65,13 +69,13 @@ def test_what_is_there_is_counted_in_the_same_act(show):
 
 
 def test_prints_for_the_walls_with_the_longest_framing_lie_first(show):
-    show.finishes.filter(code="frame").update(lead_days=4)
-    hung_show(show)
-    set_up(show, kind="sheets")
+    framed_show(show)
+    set_up(show, kind="sheets", width_mm=480, height_mm=640)
     leads = {line.key: line.framing_days for line in read_print_list(show).wall}
     [(_, _, _, laid)] = load_parts(lay(show).layout)
     needs = [max(leads.get(spot.code, -1) for spot in part.spots) for part in laid.parts if not part.is_kept_back]
     assert needs == sorted(needs, reverse=True)
+    assert {4, -1} <= set(needs)
 
 
 def test_nothing_to_lay_is_refused(show):
@@ -107,6 +111,9 @@ def test_a_print_that_is_spoiled_ordered_or_changed_since_has_no_place(show):
     tick_show_prints(show=show, chosen=[first], by="", now=LATER)
     spoil_show_prints(show=show, chosen=[first], note="", by="", request_key=uuid.uuid4(), now=LATER)
     assert [line.chosen for line in page_of(show, nest).not_laid] == [first]
+    [state] = [state for paper in page_of(show, nest).papers for state in paper.states if has(state, first)]
+    assert first not in state.chosen, "it is not ticked with the rest of its old sheet"
+    assert state.is_done == (len(state.lines) == 1)
     choose_papers(show=show, wishes=[ChoiceWish(edition_code="harbour", border_mm=10)])
     assert len(page_of(show, nest).not_laid) == 1 + 15
     assert page_of(show, lay(show, now=LATER + timedelta(minutes=1))).is_current

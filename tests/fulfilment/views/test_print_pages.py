@@ -216,7 +216,7 @@ def test_helpers_see_list_drawings_and_ticks_and_no_money(django_user_model, sho
     set_up(show)
     nest = lay(show)
     browser = helper_client(django_user_model)
-    for name in ("print_list", "cutting", "print"):
+    for name in ("print_list", "cutting", "print", "print_days"):
         answer = browser.get(address(name, show))
         assert answer.status_code == 200
         assert not MONEY.search(re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", answer.content.decode())), name
@@ -227,7 +227,7 @@ def test_helpers_see_list_drawings_and_ticks_and_no_money(django_user_model, sho
     assert set(ShowPrintEvent.objects.values_list("by", flat=True)) == {"bob"}
 
 
-@pytest.mark.parametrize("name", ["paper_stock", "new_roll", "new_sheets"])
+@pytest.mark.parametrize("name", ["paper_stock", "new_roll", "new_sheets", "shopping"])
 def test_helpers_do_not_find_what_has_prices(django_user_model, show, name):
     assert helper_client(django_user_model).get(address(name, show)).status_code == 404
 
@@ -238,3 +238,30 @@ def test_helpers_do_not_lay_out(django_user_model, show):
     browser = helper_client(django_user_model)
     assert "Lay out" not in browser.get(address("cutting", show)).content.decode()
     assert browser.post(address("lay_prints", show), {"request_key": str(uuid.uuid4())}).status_code == 404
+
+
+def test_the_shopping_list_has_packs_and_sums(ada_client, show):
+    hung_show(show)
+    set_up(show, kind="sheets", there_sheets=1)
+    assert "Nothing is laid out yet" in html(ada_client, "shopping", show)
+    lay(show)
+    page = html(ada_client, "shopping", show)
+    assert re.search(r"\d packs? of 5", page) and re.search(r"€\d+\.00", page)
+
+
+def test_the_days_say_what_comes_out_when(ada_client, show):
+    assert "nothing to print at home yet" in html(ada_client, "print_days", show)
+    hung_show(show)
+    assert "every print is reckoned by itself" in html(ada_client, "print_days", show)
+    set_up(show)
+    lay(show)
+    page = html(ada_client, "print_days", show)
+    assert "the last print comes out on" in page
+    assert "?paper=cotton-roll&amp;part=1#drawing" in page
+    assert "Can hang from" in page
+
+
+def test_a_show_called_off_prints_nothing_any_more(ada_client, show):
+    type(show).objects.filter(pk=show.pk).update(state="called_off", closed_at=show.closes_at)
+    for name in ("print_list", "print_days"):
+        assert "The show is called off" in html(ada_client, name, show)

@@ -1,0 +1,142 @@
+"""What is to be bought for printing: paper as the layout takes it, in whole rolls and packs; ink after the shelf."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from campaign.models import Show
+from campaign.planning import CostLine, FinishSpec, RecipeLine
+from campaign.planning.costing.bills import purchase_line
+from campaign.planning.costing.purchases import purchase
+from campaign.planning.costing.recipe_lines import Extent, need_micro
+from campaign.planning.costing.supplies import supplies_for
+from campaign.planning.specs import Basis
+from campaign.queries.price_book import PriceBook, read_price_book, wording_of
+from fulfilment.models import PaperStock
+from fulfilment.queries.nests import LaidPaper, NestPage, find_nest, read_nest_page
+from fulfilment.queries.print_list import PrintLine, read_print_list
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPurchase:
+    """
+    One paper: what the layout uses of it, what of that is there, what is bought and left over; millimetres or sheets.
+
+    `packs` are whole rolls or packs; `kept_back` how many sheets or lengths are for prints that may be spoiled.
+    """
+
+    stock: PaperStock
+    used: int
+    there: int
+    packs: int
+    left: int
+    kept_back: int
+
+    @property
+    def cost_minor(self) -> int:
+        """What they cost together."""
+        return self.packs * self.stock.price_minor
+
+    @property
+    def bought(self) -> int:
+        """Sheets or millimetres in what is bought."""
+        return self.packs * (self.stock.pack_mm if self.stock.is_roll else self.stock.pack_sheets)
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingList:
+    """
+    The list; `nest` None before anything is laid out, then without paper. `gone` are papers taken away since.
+
+    `ink` is for all prints there are, those that are made already and the spoiled ones included, as the shelf was
+    counted before any of them.
+    """
+
+    nest: NestPage | None
+    paper: tuple[PaperPurchase, ...]
+    gone: tuple[str, ...]
+    ink: tuple[CostLine, ...]
+    prints: int
+    is_fixed: bool
+
+    @property
+    def paper_minor(self) -> int:
+        """What the paper costs."""
+        return sum(one.cost_minor for one in self.paper)
+
+    @property
+    def ink_minor(self) -> int:
+        """What the ink costs."""
+        return sum(line.amount_minor for line in self.ink)
+
+    @property
+    def total_minor(self) -> int:
+        """Everything together."""
+        return self.paper_minor + self.ink_minor
+
+
+def read_shopping(show: Show) -> ShoppingList:
+    """What `show` has to buy for printing; six queries more than the print list."""
+    listed = read_print_list(show)
+    nest = find_nest(show)
+    page = read_nest_page(nest, listed=listed) if nest else None
+    stocks = {stock.code: stock for stock in listed.papers.stocks}
+    papers = page.papers if page else ()
+    return ShoppingList(
+        nest=page,
+        paper=tuple(_purchase(paper, stock=stocks[paper.code]) for paper in papers if paper.code in stocks),
+        gone=tuple(paper.name for paper in papers if paper.code not in stocks),
+        ink=_ink(show, lines=listed.lines, book=read_price_book(show)) if listed.lines else (),
+        prints=sum(1 + line.history.spoilings for line in listed.lines),
+        is_fixed=listed.is_fixed,
+    )
+
+
+def _purchase(paper: LaidPaper, *, stock: PaperStock) -> PaperPurchase:
+    """By the layout: what it uses, and of that what has to be bought, in whole packs."""
+    if not paper.is_roll:
+        used, there = len(paper.laid.parts), paper.paper.there_sheets
+        packs = -(-paper.laid.bought // max(1, stock.pack_sheets))
+        return PaperPurchase(stock, used, there, packs, there + packs * stock.pack_sheets - used, paper.kept_back)
+    used, there = paper.used_mm, paper.paper.there_mm
+    packs = paper.laid.bought
+    return PaperPurchase(stock, used, there, packs, there + packs * stock.pack_mm - used, paper.kept_back)
+
+
+def _ink(show: Show, *, lines: Sequence[PrintLine], book: PriceBook) -> tuple[CostLine, ...]:
+    """What recipes take by ink coverage and is bought in packs or lies on the shelf, for walls and copies together."""
+    coverage = dict(show.works.values_list("code", "coverage_percent"))
+    of_edition = dict(show.editions.exclude(work=None).values_list("code", "work__coverage_percent"))
+    needed: defaultdict[str, int] = defaultdict(int)
+    for line in lines:
+        percent = (
+            coverage.get(line.chosen[0], 100) if line.chosen else of_edition.get(line.copy[0] if line.copy else "")
+        )
+        wide, high = line.width_mm - 2 * line.border_mm, line.height_mm - 2 * line.border_mm
+        extent = Extent(wide, high, wide, high, 100 if percent is None else percent)
+        for taken in _taken(line, finishes=book.finishes):
+            needed[taken.item.code] += need_micro(taken, extent=extent) * (1 + line.history.spoilings)
+    supplies = {supply.code: supply for supply in supplies_for(book.items.values())}
+    wording = wording_of(show)
+    return tuple(
+        purchase_line(purchase(supply, needed[code]), supply=supply, wording=wording)
+        for code, supply in supplies.items()
+        if needed[code]
+    )
+
+
+def _taken(line: PrintLine, *, finishes: Mapping[str, FinishSpec]) -> tuple[RecipeLine, ...]:
+    """The ink lines of a print's finish; a copy takes what the thirstiest finish printed at home takes of each item."""
+    if line.chosen:
+        finish = finishes.get(line.chosen[2])
+        return tuple(one for one in finish.lines if one.basis == Basis.INK_AREA) if finish else ()
+    most: dict[str, RecipeLine] = {}
+    for one in (one for finish in finishes.values() if finish.printed_at_home for one in finish.lines):
+        known = most.get(one.item.code)
+        if one.basis == Basis.INK_AREA and (known is None or _rate(one) > _rate(known)):
+            most[one.item.code] = one
+    return tuple(most.values())
+
+
+def _rate(line: RecipeLine) -> int:
+    return line.quantity_milli * (10_000 + line.waste_bp)
