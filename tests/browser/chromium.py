@@ -5,7 +5,7 @@ import shutil
 
 QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--no-first-run",
+    "--no-first-run", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream",
 ]  # fmt: skip
 
 

@@ -20,6 +20,7 @@ Parcel = dict[str, Any]
 
 def at_the_station(visit: Callable[..., Visitor], name: str, *, size: tuple[int, int]) -> Visitor:
     helper = visit(size=size, name=name)
+    helper.page.add_init_script(READS_CODES)
     helper.sign_in(name, PASSWORD)
     with helper.page.expect_response("**/contents.json"):
         helper.open("/studio/demo/send/packing/")
@@ -66,6 +67,7 @@ def test_two_helpers_pack_forty_parcels_each_once(site: Site, visit: Callable[..
 
     refuse_a_wrong_print(kim, next(table), other=before[-1])
     take_the_same_parcel(kim, lee, next(table))
+    pack_by_camera(lee, next(table))
     for _ in range(5):
         pack(kim, next(table))
         pack(lee, next(table))
@@ -81,6 +83,37 @@ def test_two_helpers_pack_forty_parcels_each_once(site: Site, visit: Callable[..
     assert {row["packed"] for row in after} == {1}
     assert {row["by"] for row in after} == {"kim", "lee"}
     assert "All figures agree" in site.run("manage.py", "verify")
+
+
+# What a phone's browser has and this one may not: it reads the code that is held before the lens.
+READS_CODES = """
+window.BarcodeDetector = class {
+  static async getSupportedFormats() { return ["qr_code", "code_128"]; }
+  async detect() { return window.heldUp ? [{ rawValue: window.heldUp }] : []; }
+};
+"""
+
+
+def hold_up(helper: Visitor, code: str) -> None:
+    helper.page.evaluate("code => { window.heldUp = code; }", code)
+
+
+def pack_by_camera(lee: Visitor, parcel: Parcel) -> None:
+    lee.page.get_by_role("button", name="Read codes with the camera").click()
+    seen = lee.page.get_by_label("What the camera sees")
+    expect(seen).to_be_visible()
+    hold_up(lee, parcel["code"])
+    expect(lee.page.get_by_role("heading", name=f"Parcel {parcel['number']}", exact=True)).to_be_visible()
+    lee.see("camera")
+    for copy in parcel["copies"]:
+        hold_up(lee, copy)
+        expect(lee.page.locator("#station-said")).to_contain_text(
+            f"Parcel {parcel['number']} is packed." if copy == parcel["copies"][-1] else " is in."
+        )
+    hold_up(lee, "")
+    lee.page.get_by_role("button", name="Put the camera away").click()
+    expect(seen).to_be_hidden()
+    lee.page.locator("#id_scan").focus()
 
 
 def refuse_a_wrong_print(kim: Visitor, parcel: Parcel, *, other: Parcel) -> None:
