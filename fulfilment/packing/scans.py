@@ -2,6 +2,7 @@
 
 import re
 
+_PAGE = re.compile(r".*/COPY/(?P<code>[A-Z0-9]+)/?")
 _NUMBER = re.compile(r"[#№]?0*(?P<number>\d{1,6})")
 
 
@@ -9,10 +10,14 @@ def tidy_scan(text: str) -> str:
     """
     A scan in capitals, without spaces and without the keys that some readers send around it.
 
-    >>> tidy_scan(" ab3 k7\\r"), tidy_scan("harbour 12 / 80")
-    ('AB3K7', 'HARBOUR12/80')
+    Of the address of a certificate's page, which its QR code holds, the certificate's code.
+
+    >>> tidy_scan(" ab3 k7\\r"), tidy_scan("harbour 12 / 80"), tidy_scan("https://wallful.example/copy/ab3k7/")
+    ('AB3K7', 'HARBOUR12/80', 'AB3K7')
     """
-    return "".join(part for part in text.split() if part.isprintable()).upper()
+    tidy = "".join(part for part in text.split() if part.isprintable()).upper()
+    page = _PAGE.fullmatch(tidy)
+    return page["code"] if page else tidy
 
 
 def copy_spellings(*, number: int, size: int, edition_code: str, codes: tuple[str, ...] = ()) -> tuple[str, ...]:

@@ -46,7 +46,7 @@
     bytes[8] = (bytes[8] & 63) | 128;
     return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("").replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   };
-  const tidy = (text) => text.replace(/[\s\p{C}]/gu, "").toUpperCase();
+  const tidy = (text) => text.replace(/[\s\p{C}]/gu, "").toUpperCase().replace(/^.*\/COPY\/([A-Z0-9]+)\/?$/, "$1");
   const parcels = () => (contents ? contents.parcels : []);
   const byCode = (code) => parcels().find((one) => one.code === code);
 
