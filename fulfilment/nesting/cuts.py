@@ -48,7 +48,8 @@ def cut_apart(spots: Sequence[Spot], *, width_mm: int, height_mm: int) -> tuple[
     The cuts that free every print of a sheet, or of a length of roll, with its edges on the paper's or on cuts.
 
     Parameters: spots, within width_mm × height_mm and not overlapping.
-    Returns: cuts in an order that works, those that part prints before those that only trim.
+    Returns: cuts in an order that works: first those that trim several prints at once, as one cut then does for all
+        of them; then those that part prints; last those that trim a single one.
     Raises: NoStraightCut where one would run through a print. ValueError for a print that lies off the paper.
     Notes: knows nothing of how the nest was made, and so proves that it can be cut.
 
@@ -91,12 +92,16 @@ def _part_once(part: _Part) -> tuple[_Line, _Part, _Part] | None:
     ]
     if not lines:
         return None
-    # Parting prints comes before trimming; across before along, as a roll is cut.
-    return min((_cut(part, is_across, at) for is_across, at in lines), key=_trims_only)
+    # Of equal ones the cut across comes first, as a roll is cut.
+    return min((_cut(part, is_across, at) for is_across, at in lines), key=_when)
 
 
-def _trims_only(found: tuple[_Line, _Part, _Part]) -> bool:
-    return not (found[1].spots and found[2].spots)
+def _when(found: tuple[_Line, _Part, _Part]) -> int:
+    (is_across, at, *_), first, second = found
+    if first.spots and second.spots:
+        return 1
+    trimmed = sum(at in _edges(spot, is_across=is_across) for spot in first.spots + second.spots)
+    return 0 if trimmed > 1 else 2
 
 
 def _edges(spot: Spot, *, is_across: bool) -> tuple[int, int]:

@@ -9,7 +9,7 @@ from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Impression, Parcel, ParcelCopy, ParcelEvent
 from fulfilment.packing import leaves_customs_area, recipient_key
 from fulfilment.queries.parcel_packing import copies_in
-from fulfilment.services import register_checks
+from fulfilment.services import paper_checks, register_checks
 
 
 def check_parcels() -> Finding:
@@ -163,6 +163,7 @@ CHECKS: tuple[Check, ...] = (
     check_parcel_sums,
     check_copy_marks,
     *register_checks.CHECKS,
+    *paper_checks.CHECKS,
 )
 # The campaign's and these: everything there is to recount.
 ALL_CHECKS: tuple[Check, ...] = (*campaign_checks.CHECKS, *CHECKS)

@@ -30,7 +30,8 @@ NO_PAGE = {
     "campaign:my_bill", "campaign:pledges_csv", "campaign:pledges_xlsx", "campaign:prospectus",
     "campaign:to_send_csv", "campaign:to_send_xlsx", "campaign:ask_again", "fulfilment:take_out",
     "campaign:my_late", "campaign:my_request", "campaign:news_feed", "campaign:not_by_itself",
-    "campaign:write_news_again",
+    "campaign:write_news_again", "fulfilment:mark_wall_prints", "fulfilment:lay_prints", "fulfilment:tick_sheet",
+    "fulfilment:cut_drawings_pdf",
 }  # fmt: skip
 # A site without a card processor never leads there.
 NEEDS_KEYS = {"campaign:my_card", "campaign:my_card_back"}
@@ -39,6 +40,7 @@ CHANGED_BY_PRINTING = {
     "campaign:show", "campaign:order", "campaign:standing", "campaign:fund", "campaign:close", "campaign:pledge",
     "campaign:my_pledge", "campaign:job", "fulfilment:print", "fulfilment:end_printing", "fulfilment:send",
     "fulfilment:hang", "fulfilment:settle", "fulfilment:register", "fulfilment:certificate_text",
+    "fulfilment:print_list", "fulfilment:cutting", "fulfilment:print_days", "fulfilment:shopping",
 }  # fmt: skip
 
 

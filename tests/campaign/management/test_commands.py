@@ -9,12 +9,14 @@ from django.contrib.auth import get_user_model
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
-from campaign.management.commands import demo
 from campaign.management.demonstration import load_demonstration
 from campaign.models import CashEntry, OutboxMessage, Pledge, Show, StaircaseRun, Update
 from campaign.queries.plan_request import read_plan_request
 from campaign.services.payments import record_other_money
-from campaign.services.plans import touch_inputs
+from campaign.services.plans import refresh_staircase, touch_inputs
+from fulfilment.management.commands import demo
+from fulfilment.management.demonstration import add_paper
+from fulfilment.models import Nest, PaperStock
 from tests.builders import NOW, pay, place
 from tests.plain_shows import plan_show
 from tests.showfolders import write_folder
@@ -152,6 +154,9 @@ def test_demonstration_is_loaded_once_whole_and_agrees_with_its_rows(tmp_path):
     before = [model.objects.count() for model in (Pledge, CashEntry, Update, OutboxMessage)]
     assert not load_demonstration(folder=tmp_path, now=timezone.now(), say=lines.append)
     assert [model.objects.count() for model in (Pledge, CashEntry, Update, OutboxMessage)] == before
+    refresh_staircase(show=show, now=now)
+    assert [add_paper(show=show, now=now) for _ in range(2)] == [True, False]
+    assert (PaperStock.objects.count(), Nest.objects.count()) == (2, 1)
     assert "All figures agree" in command("verify")
     # An interrupted start: the last acts are missing, and only they are made up for.
     Update.objects.all().delete()

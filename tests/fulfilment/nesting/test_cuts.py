@@ -40,9 +40,22 @@ def test_the_cuts_free_every_print_exactly():
     assert [cut.step for cut in cuts] == list(range(1, len(cuts) + 1))
 
 
-def test_parting_comes_before_trimming():
-    first, *_ = cut_apart([spot("a", 10, 10, 100, 100), spot("b", 10, 150, 100, 100)], width_mm=200, height_mm=300)
+def test_parting_comes_before_trimming_a_single_print():
+    first, *_ = cut_apart([spot("a", 10, 10, 100, 100), spot("b", 12, 150, 100, 100)], width_mm=200, height_mm=300)
     assert (first.is_across, first.at_mm) in {(True, 110), (True, 150)}
+
+
+def test_a_cut_that_trims_several_prints_is_made_once():
+    prints = [spot(f"p{x}{y}", 10 + x * 104, 10 + y * 104, 100, 100) for x in range(2) for y in range(3)]
+    cuts = cut_apart(prints, width_mm=300, height_mm=400)
+    around = {(True, 10), (True, 318), (False, 10), (False, 214)}
+    assert {(cut.is_across, cut.at_mm) for cut in cuts[:4]} == around
+    assert len(cuts) == 4 + 2 * 2 + 3 * 2, "the two gaps across, and in each of the three rows the one along"
+
+
+def test_what_is_in_hand_is_measured_from_its_own_edge():
+    cuts = cut_apart([spot("a", 0, 0, 100, 200), spot("b", 130, 0, 70, 200)], width_mm=200, height_mm=200)
+    assert [(cut.at_mm, cut.in_hand_mm) for cut in cuts] == [(100, 100), (130, 30)]
 
 
 def test_a_print_as_large_as_the_paper_needs_no_cut():

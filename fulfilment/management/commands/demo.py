@@ -11,6 +11,7 @@ from django.utils import timezone
 from campaign.management.demonstration import SHOW_CODE, load_demonstration
 from campaign.models import Show
 from campaign.services.plans import refresh_staircase
+from fulfilment.management.demonstration import add_paper
 
 USER, PASSWORD = "ada", "ebb-tide-at-four"  # printed; for the demonstration only
 
@@ -33,7 +34,9 @@ class Command(BaseCommand):
         if load_demonstration(folder=folder, now=now, say=self._say):
             self._say(f"Its folder, a template for your own: {folder}")
         self._make_sign_in()
-        refresh_staircase(show=Show.objects.get(code=SHOW_CODE), now=now)
+        show = Show.objects.get(code=SHOW_CODE)
+        refresh_staircase(show=show, now=now)
+        add_paper(show=show, now=now)
         self._say(f"Public page  http://127.0.0.1:{port}/")
         self._say(f"Studio       http://127.0.0.1:{port}/studio/   sign in as {USER} with {PASSWORD}")
         if not no_serve:
