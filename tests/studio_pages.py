@@ -181,6 +181,7 @@ PAGES = {
     "fulfilment:shopping": (GET, ()),
     "fulfilment:print_days": (GET, ()),
     "fulfilment:mark_copies": (ACT, ("edition",)),
+    "fulfilment:mark_proofs": (ACT, ("edition",)),
     "fulfilment:register": (GET, ("edition",)),
     "fulfilment:register_pdf": (GET, ("edition",)),
     "fulfilment:certificate_text": (FORM, ("edition",)),

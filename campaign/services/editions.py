@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, ProtectedError, QuerySet
 
 from campaign.errors import EditionIsLimited, NotReady
 from campaign.models import Copy, Edition, Pledge, Show, free_to_take
@@ -98,8 +98,8 @@ def remove_edition(*, show: Show, edition: Edition) -> None:
     Take an edition away that nobody has ever ordered.
 
     Writes: Edition, Copy; Show.inputs_version.
-    Raises: NotReady for an edition with orders, ended ones too, for the only print of a published page, and once the
-        campaign is closed.
+    Raises: NotReady for an edition with orders, ended ones too, or with marks in the register, for the only print of a
+        published page, and once the campaign is closed.
     Repeat: an edition that is gone stays gone.
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
@@ -108,7 +108,7 @@ def remove_edition(*, show: Show, edition: Edition) -> None:
         raise NotReady(f"“{edition.title}” stays: it has been ordered, and the books name it. Nothing was changed.")
     if current.state != Show.State.DRAFT and not current.editions.exclude(pk=edition.pk).exists():
         raise NotReady("The page is public and this is its only print. Add another one first. Nothing was changed.")
-    Copy.objects.filter(edition=edition).delete()
+    _drop(Copy.objects.filter(edition=edition), edition=edition)
     Edition.objects.filter(pk=edition.pk).delete()
     touch_inputs(current)
 
@@ -201,7 +201,7 @@ def _drop_editions(match: Match) -> None:
                 f"edition, column code: the show has orders for the edition “{edition.code}”, which the folder no "
                 f"longer has; write “{edition.code}” again."
             )
-        edition.copies.all().delete()
+        _drop(edition.copies.all(), edition=edition)
         edition.delete()
 
 
@@ -217,17 +217,28 @@ def _match_copies(edition: Edition) -> TableChange:
             f"edition, copies: found {edition.size}, but copy {highest_taken} is ordered; "
             f"{highest_taken} or more would do."
         )
-    removed, _ = beyond.filter(free_to_take()).delete()
+    removed = _drop(beyond.filter(free_to_take()), edition=edition)
     present = set(sold.values_list("number", flat=True))
     missing = [number for number in range(1, edition.size + 1) if number not in present]
     Copy.objects.bulk_create([Copy(edition=edition, number=number) for number in missing], batch_size=500)
     return TableChange("copies", added=len(missing) + proofs.added, removed=removed + proofs.removed)
 
 
+def _drop(copies: QuerySet[Copy], *, edition: Edition) -> int:
+    """Delete copies of which nothing was ever said; what the register tells of one stays told."""
+    try:
+        return copies.delete()[0]
+    except ProtectedError as error:
+        raise NotReady(
+            f"The register of “{edition.code}” tells of a copy or a proof that would go: it was printed, signed or "
+            "spoiled once. Leave at least as many as there were."
+        ) from error
+
+
 def _match_proofs(edition: Edition) -> TableChange:
-    """Artist's proofs 1 to `edition.proofs`, in a count of their own; nobody orders them, so any may go."""
+    """Artist's proofs 1 to `edition.proofs`, in a count of their own; nobody has one, so any unmarked may go."""
     kept = Copy.objects.filter(edition=edition, state=PROOF)
-    removed, _ = kept.filter(number__gt=edition.proofs).delete()
+    removed = _drop(kept.filter(number__gt=edition.proofs), edition=edition)
     present = set(kept.values_list("number", flat=True))
     missing = [number for number in range(1, edition.proofs + 1) if number not in present]
     Copy.objects.bulk_create(Copy(edition=edition, number=number, state=PROOF) for number in missing)

@@ -9,7 +9,11 @@ from fulfilment.packing import RangeError, parse_numbers
 
 
 class CopiesForm(forms.Form):
-    """Copies of one edition, by ticked boxes and by numbers written out; `cleaned_data["chosen"]` has both, rising."""
+    """
+    Copies of one edition, or its artist's proofs, by ticked boxes and by numbers written out.
+
+    `cleaned_data["chosen"]` has both, rising.
+    """
 
     ticked = forms.TypedMultipleChoiceField(coerce=int, required=False)
     numbers = forms.CharField(
@@ -29,17 +33,23 @@ class CopiesForm(forms.Form):
     )
     request_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
-    def __init__(self, *args: Any, edition: Any, **kwargs: Any) -> None:
-        start = {"request_key": uuid.uuid4()}
-        super().__init__(*args, **{"prefix": edition.code, "initial": start} | kwargs)
-        self.edition = edition
+    def __init__(self, *args: Any, edition: Any, of_proofs: bool = False, **kwargs: Any) -> None:
+        own: dict[str, Any] = {"prefix": f"{edition.code}-proofs" if of_proofs else edition.code}
+        own["initial"] = {"request_key": uuid.uuid4()}
+        super().__init__(*args, **own | kwargs)
+        self.edition, self.highest = edition, edition.proofs if of_proofs else edition.size
         # All numbers of the edition: a copy that was freed since the page was loaded is the service's to refuse.
         ticked: Any = self.fields["ticked"]
-        ticked.choices = [(number, str(number)) for number in range(1, edition.size + 1)]
+        ticked.choices = [(number, str(number)) for number in range(1, self.highest + 1)]
+
+    @property
+    def hand_fields(self) -> list[Any]:
+        """What is typed, as a page lays it out beside the boxes."""
+        return [self["numbers"], self["note"]]
 
     def clean_numbers(self) -> tuple[int, ...]:
         try:
-            return parse_numbers(self.cleaned_data["numbers"], highest=self.edition.size)
+            return parse_numbers(self.cleaned_data["numbers"], highest=self.highest)
         except RangeError as error:
             raise forms.ValidationError(str(error)) from error
 

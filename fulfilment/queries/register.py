@@ -41,11 +41,11 @@ class RegisterLine:
 
 @dataclass(frozen=True, slots=True)
 class Register:
-    """An edition's numbers, 1 to N, with how many are in which state; `missing` and `proofs` as the rows have them."""
+    """An edition's numbers, 1 to N, with how many are in which state, its proofs, and the numbers without a row."""
 
     edition: Edition
     lines: tuple[RegisterLine, ...]
-    proofs: int
+    proofs: tuple[RegisterLine, ...]
     missing: tuple[int, ...]
 
     @property
@@ -56,8 +56,8 @@ class Register:
 
     @property
     def spoiled(self) -> int:
-        """How many sheets were spoiled."""
-        return sum(len(line.spoilings) for line in self.lines)
+        """How many sheets were spoiled, those of proofs with them."""
+        return sum(len(line.spoilings) for line in (*self.lines, *self.proofs))
 
     @property
     def certified(self) -> int:
@@ -66,13 +66,8 @@ class Register:
 
 
 def read_register(edition: Edition) -> Register:
-    """All numbers of an edition; six queries."""
-    copies = list(
-        Copy.objects.filter(edition=edition)
-        .exclude(state=State.PROOF)
-        .select_related("pledge", "line")
-        .order_by("number")
-    )
+    """All numbers of an edition and its proofs; five queries."""
+    copies = list(Copy.objects.filter(edition=edition).select_related("pledge", "line").order_by("number"))
     parcels = {
         row.copy_id: row.parcel for row in ParcelCopy.objects.filter(copy__edition=edition).select_related("parcel")
     }
@@ -84,12 +79,13 @@ def read_register(edition: Edition) -> Register:
     certificates: dict[int, list[Certificate]] = {}
     for row in Certificate.objects.filter(copy__edition=edition).select_related("copy").order_by("pk"):
         certificates.setdefault(row.copy_id, []).append(row)
-    lines = []
+    lines: list[RegisterLine] = []
+    proofs: list[RegisterLine] = []
     for copy in copies:
         history = histories.get(copy.pk, CopyHistory())
         issued = certificates.get(copy.pk, [])
         newest = next((row for row in issued if row.voided_at is None), None)
-        lines.append(
+        (proofs if copy.state == State.PROOF else lines).append(
             RegisterLine(
                 number=copy.number,
                 state=state_words(copy, history=history, parcel=parcels.get(copy.pk)),
@@ -101,14 +97,15 @@ def read_register(edition: Edition) -> Register:
                 earlier_certificates=len(issued) - (newest is not None),
             )
         )
-    present = {copy.number for copy in copies}
+    present = {line.number for line in lines}
     missing = tuple(number for number in range(1, edition.size + 1) if number not in present)
-    proofs = Copy.objects.filter(edition=edition, state=State.PROOF).count()
-    return Register(edition, tuple(lines), proofs, missing)
+    return Register(edition, tuple(lines), tuple(proofs), missing)
 
 
 def state_words(copy: Copy, *, history: CopyHistory, parcel: Parcel | None) -> str:
-    """The furthest that a copy has come."""
+    """The furthest that a copy, or a proof, has come."""
+    if copy.state == State.PROOF:
+        return "signed" if history.signed_at else "printed" if history.printed_at else "to print"
     if parcel and parcel.is_posted:
         return f"posted in parcel {parcel.number}"
     if copy.is_printed and parcel:

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterable
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Q
 
 from campaign.models import Copy, Edition
 from fulfilment.errors import CopiesInClosedParcels, CopiesNotOut, CopiesNotSpokenFor
@@ -14,15 +15,15 @@ from fulfilment.queries.histories import read_histories
 Kind = CopyEvent.Kind
 
 
-def lock_copies(edition: Edition, numbers: Collection[int]) -> list[Copy]:
+def lock_copies(edition: Edition, numbers: Collection[int], *, of_proofs: bool = False) -> list[Copy]:
     """
-    The numbered copies among `numbers`, rising; the edition is locked, so two tabs mark one after the other.
+    The numbered copies among `numbers`, or the artist's proofs, rising; the edition is locked.
 
-    Only inside a transaction.
+    So two tabs mark one after the other. Only inside a transaction.
     """
     Edition.objects.select_for_update(no_key=True).get(pk=edition.pk)
-    copies = Copy.objects.filter(edition=edition, number__in=numbers).exclude(state=Copy.State.PROOF)
-    return list(copies.order_by("number"))
+    copies, is_proof = Copy.objects.filter(edition=edition, number__in=numbers), Q(state=Copy.State.PROOF)
+    return list(copies.filter(is_proof if of_proofs else ~is_proof).order_by("number"))
 
 
 def record(

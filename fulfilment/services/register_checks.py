@@ -10,7 +10,11 @@ from fulfilment.queries.histories import read_histories
 
 
 def check_copy_events() -> Finding:
-    """A copy is printed exactly when its events say so: the last print is later than the last spoiling."""
+    """
+    A copy is printed exactly when its events say so: the last print is later than the last spoiling.
+
+    An artist's proof has events alone: nobody paid for it, so no mark says that making it was.
+    """
     return finding("events of the copies", _copy_events())
 
 
@@ -18,12 +22,14 @@ def _copy_events() -> Iterator[str | None]:
     histories = read_histories(CopyEvent.objects.all())
     printed = set(Impression.objects.values_list("copy", flat=True))
     for copy in Copy.objects.filter(pk__in=printed | histories.keys()).select_related("edition"):
+        if copy.state == Copy.State.PROOF:
+            is_marked = copy.pk in printed
+            yield f"proof {copy.number} of {copy.edition.code} has the mark of a numbered copy" if is_marked else None
+            continue
         says_printed = histories.get(copy.pk, CopyHistory()).printed_at is not None
         if says_printed != (copy.pk in printed):
             word = "printed" if says_printed else "not printed"
             yield f"copy {copy.number} of {copy.edition.code} is {word} by its events and not by its mark"
-        elif copy.state == Copy.State.PROOF:
-            yield f"proof {copy.number} of {copy.edition.code} has events of a numbered copy"
         else:
             yield None
 

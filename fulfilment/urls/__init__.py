@@ -29,6 +29,7 @@ urlpatterns = [
     path(f"{S}print/end/", printing.end, name="end_printing"),
     path(f"{S}print/of/<str:code>/", printing.mark_copies, name="mark_copies"),
     path(f"{S}print/of/<str:code>/register/", register.register, name="register"),
+    path(f"{S}print/of/<str:code>/proofs/", register.mark_proofs, name="mark_proofs"),
     path(f"{S}print/of/<str:code>/register.pdf", register.register_pdf, name="register_pdf"),
     path(f"{S}print/of/<str:code>/certificate/", register.certificate_text, name="certificate_text"),
     path(f"{S}print/of/<str:code>/certificates/", register.certificates, name="certificates"),

@@ -14,19 +14,51 @@ from campaign.errors import Refusal, TemporaryFailure
 from campaign.measures.words import count_of
 from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
+from fulfilment.forms.printing import CopiesForm
 from fulfilment.forms.register import CertificatesForm, FactsForm
 from fulfilment.queries.certificates import certificate_lines, find_facts, list_valid
 from fulfilment.queries.register import read_register
+from fulfilment.services import proofs
 from fulfilment.services.certificate_papers import MOST, make_certificates, make_register
 from fulfilment.services.certificates import issue_certificates, save_facts, void_certificates
+
+PROOF_ACTS = {
+    "printed": "marked as printed", "signed": "marked as signed", "spoiled": "spoiled, to be printed again",
+    "not_printed": "back to be printed", "not_signed": "back to be signed",
+}  # fmt: skip
 
 
 @workroom("GET")
 def register(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """Every number of an edition; whose it is, for the artist alone."""
     edition = get_edition(show=show, code=code)
-    context = {"show": show, "room": "print", "edition": edition, "register": read_register(edition)}
+    return _register_page(request, show=show, edition=edition, form=CopiesForm(edition=edition, of_proofs=True))
+
+
+def _register_page(request: HttpRequest, *, show: Any, edition: Any, form: CopiesForm) -> HttpResponse:
+    context = {"show": show, "room": "print", "edition": edition, "register": read_register(edition), "form": form}
     return render(request, "fulfilment/register.html", context)
+
+
+@workroom("POST")
+def mark_proofs(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Artist's proofs as printed, signed or spoiled, or a mark taken back."""
+    edition = get_edition(show=show, code=code)
+    form = CopiesForm(request.POST, edition=edition, of_proofs=True)
+    act = next((act for act in PROOF_ACTS if act in request.POST), "printed")
+    if form.is_valid():
+        values = form.cleaned_data
+        try:
+            count = proofs.mark_proofs(
+                edition=edition, numbers=values["chosen"], act=act, note=values["note"],
+                by=request.user.get_username(), request_key=values["request_key"], now=timezone.now(),
+            )  # fmt: skip
+        except Refusal as refusal:
+            form.add_error("numbers", refusal.sentence)
+        else:
+            messages.success(request, f"{count_of(count, 'proof')} {PROOF_ACTS[act]}.")
+            return redirect("fulfilment:register", show_code=show.code, code=code)
+    return _register_page(request, show=show, edition=edition, form=form)
 
 
 @room("GET")

@@ -3,6 +3,7 @@ from django.contrib.auth.models import Group
 from django.urls import reverse
 
 from campaign.access import HELPERS
+from campaign.models import Copy
 from fulfilment.models import Certificate, CopyEvent
 from fulfilment.services.certificates import issue_certificates, void_certificates
 from tests.builders import NOW
@@ -109,3 +110,38 @@ def test_code_leads_to_a_public_page_without_any_name_but_the_artists(client, sh
 
 def test_unknown_code_is_no_page(client, show):
     assert client.get("/copy/AAAAAAAAAA/").status_code == 404
+
+
+def add_proofs(show, *, count):
+    edition = edition_of(show)
+    edition.proofs = count
+    edition.save()
+    Copy.objects.bulk_create(Copy(edition=edition, number=n + 1, state="proof") for n in range(count))
+
+
+def test_proofs_are_marked_on_the_register_by_helpers_too(client, kim, show):
+    add_proofs(show, count=2)
+    client.force_login(kim)
+    assert "A.P. 1/2" in text(client.get(url("register", show)))
+    for act, words in (
+        ("printed", "2 proofs marked as printed"), ("signed", "2 proofs marked as signed"),
+        ("not_signed", "2 proofs back to be signed"), ("spoiled", "2 proofs spoiled"),
+    ):  # fmt: skip
+        answer = client.post(url("mark_proofs", show), {"harbour-proofs-numbers": "1-2", act: "1"}, follow=True)
+        assert words in text(answer)
+    assert CopyEvent.objects.filter(by="kim").count() == 8
+
+
+@pytest.mark.parametrize(("typed", "words"), [("3", "2"), ("", "Tick the copies"), ("x", "numbers")])
+def test_proofs_that_there_are_not_are_refused_in_words(ada_client, show, typed, words):
+    add_proofs(show, count=2)
+    answer = ada_client.post(url("mark_proofs", show), {"harbour-proofs-numbers": typed, "printed": "1"})
+    assert answer.status_code == 200 and words in text(answer)
+    assert not CopyEvent.objects.exists()
+
+
+def test_a_proof_that_is_not_out_is_not_signed(ada_client, show):
+    add_proofs(show, count=2)
+    answer = ada_client.post(url("mark_proofs", show), {"harbour-proofs-ticked": ["1"], "signed": "1"})
+    assert answer.status_code == 200 and "1" in text(answer)
+    assert not CopyEvent.objects.exists()
