@@ -301,3 +301,14 @@ class NotRefused(Refusal):
     @property
     def sentence(self) -> str:
         return "These copies are not refused any more, so nothing was changed. Look at the list as it is now."
+
+
+@dataclass
+class LabelsDoNotFit(Refusal):
+    """A sheet of labels that no page can hold, or an address that is more than a label holds."""
+
+    words: str
+
+    @property
+    def sentence(self) -> str:
+        return self.words

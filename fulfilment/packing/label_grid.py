@@ -8,9 +8,11 @@ from fulfilment.packing.type_size import find_type_size
 
 PAGES_TENTHS = {"A4": (2100, 2970), "letter": (2159, 2794)}
 LEAST_TENTHS = (600, 360)  # an address of four lines, the parcel's number and its bar code
-PAD_MM = 3.0
-SENDER_MM, NUMBER_MM = 5.6, 16.0  # height of the sender's line or two, width of the parcel's number beside it
+NUMBER_MM = 16.0  # width of the parcel's number, right of the sender
 KEY_MM, GAP_MM = 2.8, 1.2
+# Blank edge, height of the sender's line or two, and of the bars: on labels higher than this, and on lower ones.
+LOW_MM = 45.0
+USUAL_MM, LOW_PARTS_MM = (3.0, 5.6, 8.0), (2.5, 4.6, 5.5)
 SENDER_SIZES_PT = (7, 6, 5)
 ADDRESS_SIZES_PT = (14, 13, 12, 11, 10, 9, 8, 7)
 
@@ -111,7 +113,9 @@ PRESETS = (
 class LabelFace:
     """Where things stand on one label, in mm from its left and top; all boxes are apart from each other."""
 
+    pad_mm: float
     inner_mm: float
+    sender_mm: float
     address_top_mm: float
     address_height_mm: float
     bars_top_mm: float
@@ -134,7 +138,7 @@ class LabelFace:
     def sizes_pt(self, *, sender: Sequence[str], address: Sequence[str]) -> tuple[int | None, int | None]:
         """Type sizes for sender and address, None where even the smallest does not hold all of it."""
         return (
-            find_type_size(sender, width_mm=self.sender_width_mm, height_mm=SENDER_MM, sizes_pt=SENDER_SIZES_PT),
+            find_type_size(sender, width_mm=self.sender_width_mm, height_mm=self.sender_mm, sizes_pt=SENDER_SIZES_PT),
             find_type_size(
                 address, width_mm=self.inner_mm, height_mm=self.address_height_mm, sizes_pt=ADDRESS_SIZES_PT
             ),
@@ -144,7 +148,7 @@ class LabelFace:
 def face_of(grid: LabelGrid) -> LabelFace:
     """The face of each label of a sheet: sender and number, address, bar code, from the top down."""
     width, height = grid.width_tenths / 10, grid.height_tenths / 10
-    bars = 8.0 if height >= 50 else 6.5
-    bars_top = height - PAD_MM - KEY_MM - bars
-    address_top = PAD_MM + SENDER_MM + GAP_MM
-    return LabelFace(width - 2 * PAD_MM, address_top, bars_top - GAP_MM - address_top, bars_top, bars)
+    pad, sender, bars = USUAL_MM if height > LOW_MM else LOW_PARTS_MM
+    bars_top = height - pad - KEY_MM - bars
+    address_top = pad + sender + GAP_MM
+    return LabelFace(pad, width - 2 * pad, sender, address_top, bars_top - GAP_MM - address_top, bars_top, bars)

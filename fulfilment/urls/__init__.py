@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fulfilment.urls import print_room
+from fulfilment.urls import papers, print_room
 from fulfilment.views import (
     address_list,
     addresses,
@@ -64,5 +64,6 @@ urlpatterns = [
     path(f"{S}hang/", hanging.hang, name="hang"),
     path(f"{S}hang/sheet.pdf", hanging.hanging_sheet, name="hanging_sheet"),
     path(f"{S}settle/", settling.settle, name="settle"),
+    *papers.urlpatterns,
     *print_room.urlpatterns,
 ]
