@@ -48,12 +48,20 @@ class MailerForm(ShowForm):
     kind = forms.ChoiceField(label="Kind", choices=KINDS, widget=forms.RadioSelect, initial="flat")
     inner_length_mm = LengthField(label="Length inside")
     inner_width_mm = LengthField(label="Width inside", help_text="Of a tube: its diameter.")
-    inner_depth_mm = LengthField(label="Depth inside", required=False, help_text="Of a tube: empty.")
+    inner_depth_mm = LengthField(
+        label="Depth inside", required=False, placeholder="8 mm", help_text="Of a tube: empty."
+    )
     outer_length_mm = LengthField(label="Length outside")
     outer_width_mm = LengthField(label="Width outside", help_text="Of a tube: its diameter.")
-    outer_depth_mm = LengthField(label="Depth outside", required=False, help_text="Closed, with a print in it.")
+    outer_depth_mm = LengthField(
+        label="Depth outside", required=False, placeholder="12 mm", help_text="Closed, with a print in it."
+    )
     edge_mm = LengthField(
-        label="Edge kept free", allow_zero=True, required=False, help_text="On each side of a flat print."
+        label="Edge kept free",
+        allow_zero=True,
+        required=False,
+        placeholder="5 mm",
+        help_text="On each side of a flat print.",
     )
     mass_g = WeightField(label="Weight of one", help_text="Empty, with its boards, tape and papers.")
     count = CountField(
@@ -110,7 +118,10 @@ class TravelForm(ShowForm):
 
     way = forms.ChoiceField(label="It may travel", choices=WAYS, widget=forms.RadioSelect, initial="flat")
     least_tube_mm = LengthField(
-        label="Rolled no tighter than", required=False, help_text="The inner diameter of the narrowest tube it bears."
+        label="Rolled no tighter than",
+        required=False,
+        placeholder="76 mm",
+        help_text="The inner diameter of the narrowest tube it bears.",
     )
     thickness_um = QuantityField(
         label="Thickness of one with its sheath, in mm", required=False,

@@ -46,6 +46,7 @@ class ZoneLine:
     zone: str
     countries: str
     service: PostService | None
+    is_gone: bool = False  # the table of postage does not have it any more
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +118,14 @@ def list_zones(rates: Sequence[PostageRate], *, services: Sequence[PostService])
     for rate in rates:
         first.setdefault(rate.zone, rate)
     by_zone = {service.zone: service for service in services}
-    lines = [ZoneLine(zone, country_words(rate.country_codes), by_zone.get(zone)) for zone, rate in first.items()]
-    gone = [ZoneLine(zone, "", service) for zone, service in by_zone.items() if zone not in first]
+    lines = [ZoneLine(zone, _countries(zone, rate), by_zone.get(zone)) for zone, rate in first.items()]
+    gone = [ZoneLine(zone, "", service, is_gone=True) for zone, service in by_zone.items() if zone not in first]
     return (*lines, *gone)
+
+
+def _countries(zone: str, rate: PostageRate) -> str:
+    words = country_words(rate.country_codes)
+    return "" if words.casefold() == zone.casefold() else words  # the zone is called like its only country
 
 
 def read_zones(show: Show, *, today: date) -> tuple[ZoneLine, ...]:

@@ -30,7 +30,7 @@ class StationParcel:
     A parcel as it is packed; no address beyond name and country.
 
     `said` is why it is not to be packed, empty if it is; `can_open` if it is packed and could be opened again;
-    `take_out` are copies that were cancelled, so they stay out.
+    `take_out` are copies that were cancelled, so they stay out; `mailer` is what it travels in, empty where unsaid.
     """
 
     code: str
@@ -39,6 +39,7 @@ class StationParcel:
     name: str
     country: str
     mass_g: int
+    mailer: str
     copies: tuple[StationCopy, ...]
     take_out: tuple[str, ...]
     said: str
@@ -99,7 +100,7 @@ def read_station(show: Show, *, now: datetime) -> Station:
         inside.setdefault(row.parcel_id, []).append(row.copy)
     certificates = _certificate_codes(show)
     called_off = "This show is called off. Nothing is packed any more." if show.state == Show.State.CALLED_OFF else ""
-    parcels = list(Parcel.objects.filter(show=show).order_by("number"))
+    parcels = list(Parcel.objects.filter(show=show).select_related("mailer").order_by("number"))
     lines = tuple(
         _station_parcel(
             parcel, copies=inside.get(parcel.pk, []), certificates=certificates, zone=show.zone, called_off=called_off
@@ -135,6 +136,7 @@ def _station_parcel(
         name=parcel.name,
         country=country_name(parcel.address.get("country_code", "")),
         mass_g=parcel.mass_g,
+        mailer=str(parcel.mailer or ""),
         copies=tuple(_station_copy(copy, codes=certificates.get(copy.pk, ())) for copy in kept),
         take_out=tuple(f"{copy.edition.title} {copy}" for copy in copies if copy.state != Copy.State.SPOKEN_FOR),
         said=why_not_packed(parcel, zone=zone) or called_off or cancelled or waits,

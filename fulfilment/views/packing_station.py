@@ -91,9 +91,9 @@ def contents(request: HttpRequest, show: Any) -> HttpResponse:
 
 def _contents_of(parcel: StationParcel) -> dict[str, Any]:
     is_to_pack = not parcel.said
+    mass = format_weight(parcel.mass_g) + (f", in {parcel.mailer}" if parcel.mailer else "")
     return {
-        "code": parcel.code, "number": parcel.number, "said": parcel.said, "mass": format_weight(parcel.mass_g),
-        "can_open": parcel.can_open,
+        "code": parcel.code, "number": parcel.number, "said": parcel.said, "mass": mass, "can_open": parcel.can_open,
         "name": parcel.name if is_to_pack else "", "country": parcel.country if is_to_pack else "",
         "take_out": parcel.take_out,
         "copies": [

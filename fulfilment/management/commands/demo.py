@@ -11,7 +11,7 @@ from django.utils import timezone
 from campaign.management.demonstration import SHOW_CODE, load_demonstration
 from campaign.models import Show
 from campaign.services.plans import refresh_staircase
-from fulfilment.management.demonstration import add_paper
+from fulfilment.management.demonstration import add_packing, add_paper
 
 USER, PASSWORD = "ada", "ebb-tide-at-four"  # printed; for the demonstration only
 
@@ -37,6 +37,7 @@ class Command(BaseCommand):
         show = Show.objects.get(code=SHOW_CODE)
         refresh_staircase(show=show, now=now)
         add_paper(show=show, now=now)
+        add_packing(show=show, now=now)
         self._say(f"Public page  http://127.0.0.1:{port}/")
         self._say(f"Studio       http://127.0.0.1:{port}/studio/   sign in as {USER} with {PASSWORD}")
         if not no_serve:

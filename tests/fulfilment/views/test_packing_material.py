@@ -1,6 +1,7 @@
 """Packing material and how a parcel is packed, page by page; helpers see mailers and masses, and no money."""
 
 import re
+import uuid
 from datetime import date
 
 import pytest
@@ -226,3 +227,10 @@ def test_the_artist_sees_postage_value_cover_and_note_on_the_parcels_page(ada_cl
     for part in ("Board mailer A4", "34.5 × 25.5 × 1.2 cm", "160 g, reckoned", "€4.50", "€45.00, insured for €45.00",
                  "none needed"):  # fmt: skip
         assert part in said, part
+
+
+def test_the_packing_station_says_what_a_parcel_travels_in(kim, show, parcel):
+    contents = kim.get(url(show, "packing_contents")).json()
+    assert contents["parcels"][0]["mass"] == "160 g, in Board mailer A4"
+    page = kim.post(url(show, "packing_station"), {"scan": parcel.code, "request_key": str(uuid.uuid4())})
+    assert "160 g, in Board mailer A4" in words(page)
