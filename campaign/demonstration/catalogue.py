@@ -28,10 +28,10 @@ from campaign.demonstration.press import (
 
 # Width and height in pixels, and the sizes on offer as an artist writes them, smallest first.
 _FORMATS = {
-    "wide": ((1600, 1067), "30x20cm = 70%; 45x30cm; 60x40cm = 130%"),
-    "upright": ((1067, 1600), "20x30cm = 70%; 30x45cm; 40x60cm = 130%"),
-    "square": ((1300, 1300), "25x25cm = 75%; 40x40cm = 115%"),
-    "long": ((1600, 800), "40x20cm = 80%; 60x30cm = 115%; 80x40cm = 140%"),
+    "wide": ((1600, 1067), "30x20cm = 85%; 45x30cm; 60x40cm = 115%"),
+    "upright": ((1067, 1600), "20x30cm = 85%; 30x45cm; 40x60cm = 115%"),
+    "square": ((1300, 1300), "25x25cm = 87%; 40x40cm = 107%"),
+    "long": ((1600, 800), "40x20cm = 90%; 60x30cm = 107%; 80x40cm = 120%"),
 }
 
 
