@@ -1,7 +1,7 @@
 """Nests as they are kept: how prints lie on their paper, read back and held against what is to be printed now."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
@@ -26,6 +26,13 @@ class LaidPrint:
     title: str
     detail: str
     border_mm: int
+
+
+def _by_edition(named: Iterable[tuple[str, int] | None]) -> dict[str, list[int]]:
+    found: defaultdict[str, list[int]] = defaultdict(list)
+    for code, number in (one for one in named if one is not None):
+        found[code].append(number)
+    return dict(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +62,12 @@ class PartState:
     @property
     def copies(self) -> dict[str, list[int]]:
         """Its copies that are still wanted: numbers by code of edition."""
-        found: defaultdict[str, list[int]] = defaultdict(list)
-        for line in self.here:
-            if line.copy:
-                found[line.copy[0]].append(line.copy[1])
-        return dict(found)
+        return _by_edition(line.copy for line in self.here)
+
+    @property
+    def proofs(self) -> dict[str, list[int]]:
+        """Its artist's proofs: numbers by code of edition."""
+        return _by_edition(line.proof for line in self.here)
 
     @property
     def printed(self) -> int:

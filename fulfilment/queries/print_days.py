@@ -123,7 +123,7 @@ def read_print_days(show: Show, *, now: datetime) -> PrintDaysPage:
 
 
 def _planned(go: PrintGo, timed: Timed, *, show: Show) -> PlannedGo:
-    has_copies = any(not line.is_for_wall for line in go.lines)
+    has_copies = any(line.copy for line in go.lines)
     return PlannedGo(
         go=go,
         timed=timed,

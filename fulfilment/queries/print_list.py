@@ -1,4 +1,4 @@
-"""Everything that is printed at home: prints for the walls by the plan, ordered copies, and what became of each."""
+"""Everything printed at home: prints for the walls by the plan, ordered copies, proofs, and what became of each."""
 
 import string
 from collections import defaultdict
@@ -14,7 +14,7 @@ from campaign.queries.standing import load_plan, read_standing
 from fulfilment.models import CopyEvent, PaperStock, ShowPrintEvent
 from fulfilment.packing.copy_history import CopyHistory, read_history
 from fulfilment.queries.histories import read_histories
-from fulfilment.queries.paper_stock import Papers, read_papers, spares_of
+from fulfilment.queries.paper_stock import Papers, PaperUse, read_papers, spares_of
 
 Chosen = tuple[str, str, str]  # the codes of a work, a size and a finish
 
@@ -26,7 +26,7 @@ class PrintLine:
 
     `key` names it for good; `label` is what drawings call it: the number of a work, or the letter of an edition and
     the number of a copy. `framing_days` None: an ordered copy. `printed_at` None while it is to be printed.
-    `chosen` are work, size and finish; `copy` the code of an edition and the number.
+    `chosen` are work, size and finish; `copy` the code of an edition and the number, `proof` that of an artist's proof.
     """
 
     key: str
@@ -42,11 +42,17 @@ class PrintLine:
     history: CopyHistory
     chosen: Chosen | None = None
     copy: tuple[str, int] | None = None
+    proof: tuple[str, int] | None = None
 
     @property
     def is_for_wall(self) -> bool:
         """A print of a work that hangs."""
         return self.framing_days is not None
+
+    @property
+    def edition_code(self) -> str:
+        """That of the edition it is of, "" for a print for the walls."""
+        return (self.copy or self.proof or ("", 0))[0]
 
     @property
     def printed_at(self) -> datetime | None:
@@ -76,7 +82,12 @@ class PrintList:
     @property
     def copies(self) -> tuple[PrintLine, ...]:
         """Copies that are paid for."""
-        return tuple(line for line in self.lines if not line.is_for_wall)
+        return tuple(line for line in self.lines if line.copy)
+
+    @property
+    def proofs(self) -> tuple[PrintLine, ...]:
+        """Artist's proofs, outside the count."""
+        return tuple(line for line in self.lines if line.proof)
 
     @property
     def to_print(self) -> tuple[PrintLine, ...]:
@@ -190,34 +201,43 @@ def read_wall_histories(show: Show) -> dict[Chosen, CopyHistory]:
 
 
 def _copy_lines(show: Show, *, papers: Papers) -> list[PrintLine]:
-    copies = Copy.objects.filter(edition__show=show, state=Copy.State.SPOKEN_FOR).order_by("number")
+    """Copies that are paid for, edition by edition, then the artist's proofs."""
+    copies = Copy.objects.filter(edition__show=show, state__in=[Copy.State.SPOKEN_FOR, Copy.State.PROOF])
     histories = read_histories(CopyEvent.objects.filter(copy__in=copies))
-    numbers: defaultdict[int, list[tuple[int, int]]] = defaultdict(list)
-    for edition_pk, number, pk in copies.values_list("edition_id", "number", "pk"):
-        numbers[edition_pk].append((number, pk))
-    lines = []
-    for at, use in enumerate(papers.editions):
-        edition, border = use.edition, use.border_mm
-        assert edition is not None
-        area_mm2 = edition.width_mm * edition.height_mm
-        lines += [
-            PrintLine(
-                key=f"copy/{edition.code}/{number}",
-                label=f"{letters_of(at)}{number}",
-                title=edition.title,
-                detail=f"{number}/{edition.size}",
-                width_mm=edition.width_mm + 2 * border,
-                height_mm=edition.height_mm + 2 * border,
-                border_mm=border,
-                seconds=-(-area_mm2 * show.printer_seconds_per_m2 // 1_000_000),
-                framing_days=None,
-                paper=use.paper,
-                history=histories.get(pk, CopyHistory()),
-                copy=(edition.code, number),
-            )
-            for number, pk in numbers[edition.pk]
-        ]
-    return lines
+    found: defaultdict[tuple[int, bool], list[tuple[int, CopyHistory]]] = defaultdict(list)
+    for edition_pk, state, number, pk in copies.order_by("number").values_list("edition_id", "state", "number", "pk"):
+        found[edition_pk, state == Copy.State.PROOF].append((number, histories.get(pk, CopyHistory())))
+    return [
+        _copy_line(show, use, letter=letters_of(at), number=number, history=history, is_proof=is_proof)
+        for is_proof in (False, True)
+        for at, use in enumerate(papers.editions)
+        if use.edition is not None
+        for number, history in found[use.edition.pk, is_proof]
+    ]
+
+
+def _copy_line(
+    show: Show, use: PaperUse, *, letter: str, number: int, history: CopyHistory, is_proof: bool
+) -> PrintLine:
+    edition, border = use.edition, use.border_mm
+    assert edition is not None  # only editions come here
+    area_mm2 = edition.width_mm * edition.height_mm
+    named = (edition.code, number)
+    return PrintLine(
+        key=f"{'proof' if is_proof else 'copy'}/{edition.code}/{number}",
+        label=f"{letter}{'P' if is_proof else ''}{number}",
+        title=edition.title,
+        detail=f"AP {number}/{edition.proofs}" if is_proof else f"{number}/{edition.size}",
+        width_mm=edition.width_mm + 2 * border,
+        height_mm=edition.height_mm + 2 * border,
+        border_mm=border,
+        seconds=-(-area_mm2 * show.printer_seconds_per_m2 // 1_000_000),
+        framing_days=None,
+        paper=use.paper,
+        history=history,
+        copy=None if is_proof else named,
+        proof=named if is_proof else None,
+    )
 
 
 def letters_of(at: int) -> str:

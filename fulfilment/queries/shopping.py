@@ -109,9 +109,7 @@ def _ink(show: Show, *, lines: Sequence[PrintLine], book: PriceBook) -> tuple[Co
     of_edition = dict(show.editions.exclude(work=None).values_list("code", "work__coverage_percent"))
     needed: defaultdict[str, int] = defaultdict(int)
     for line in lines:
-        percent = (
-            coverage.get(line.chosen[0], 100) if line.chosen else of_edition.get(line.copy[0] if line.copy else "")
-        )
+        percent = coverage.get(line.chosen[0], 100) if line.chosen else of_edition.get(line.edition_code)
         wide, high = line.width_mm - 2 * line.border_mm, line.height_mm - 2 * line.border_mm
         extent = Extent(wide, high, wide, high, 100 if percent is None else percent)
         for taken in _taken(line, finishes=book.finishes):

@@ -8,9 +8,10 @@ from django.db import transaction
 
 from campaign.models import Copy, Edition, Show
 from fulfilment.errors import CopiesNotSpokenFor, NotInThePrintList
-from fulfilment.models import ShowPrintEvent
+from fulfilment.models import CopyEvent, ShowPrintEvent
+from fulfilment.queries.histories import read_histories
 from fulfilment.queries.print_list import Chosen, read_show_prints, read_wall_histories
-from fulfilment.services.copy_events import lock_copies, mark_printed
+from fulfilment.services.copy_events import lock_copies, mark_printed, record
 
 Kind = ShowPrintEvent.Kind
 
@@ -64,10 +65,16 @@ def spoil_show_prints(
 
 @transaction.atomic(durable=True)
 def tick_part(
-    *, show: Show, chosen: Collection[Chosen], copies: Mapping[str, Collection[int]], by: str, now: datetime
+    *,
+    show: Show,
+    chosen: Collection[Chosen],
+    copies: Mapping[str, Collection[int]],
+    proofs: Mapping[str, Collection[int]],
+    by: str,
+    now: datetime,
 ) -> int:
     """
-    Mark all prints of one sheet or length as come out well: prints for the walls, and `copies` by code of edition.
+    Mark all prints of one sheet or length as come out well; `copies` and `proofs` are numbers by code of edition.
 
     Writes: ShowPrintEvent, Impression, CopyEvent, Copy.is_printed.
     Raises: NotInThePrintList for prints that the plan does not hang, CopiesNotSpokenFor; then none is marked.
@@ -75,14 +82,23 @@ def tick_part(
     """
     current = _open(show, chosen=chosen)
     count = 0
-    for edition in Edition.objects.filter(show=current, code__in=copies).order_by("pk"):
-        numbers = set(copies[edition.code])
+    for edition in Edition.objects.filter(show=current, code__in={*copies, *proofs}).order_by("pk"):
+        numbers = set(copies.get(edition.code, ()))
         locked = [copy for copy in lock_copies(edition, numbers) if copy.state == Copy.State.SPOKEN_FOR]
         strangers = numbers - {copy.number for copy in locked}
         if strangers:
             raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
         count += mark_printed(locked, by=by, now=now)
+        count += _tick_proofs(edition, proofs.get(edition.code, ()), by=by, now=now)
     return count + _tick(current, chosen=chosen, by=by, now=now)
+
+
+def _tick_proofs(edition: Edition, numbers: Collection[int], *, by: str, now: datetime) -> int:
+    """Artist's proofs have events alone: nobody paid for one."""
+    locked = lock_copies(edition, numbers, of_proofs=True)
+    histories = read_histories(CopyEvent.objects.filter(copy__in=locked))
+    fresh = [copy for copy in locked if copy.pk not in histories or histories[copy.pk].printed_at is None]
+    return record(fresh, kind=CopyEvent.Kind.PRINTED, by=by, now=now)
 
 
 def _tick(show: Show, *, chosen: Collection[Chosen], by: str, now: datetime) -> int:

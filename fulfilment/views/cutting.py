@@ -51,7 +51,9 @@ def tick_sheet(request: HttpRequest, show: Any) -> HttpResponse:
         raise Http404
     state, by = page.drawing.state, request.user.get_username()
     try:
-        count = tick_part(show=show, chosen=state.chosen, copies=state.copies, by=by, now=timezone.now())
+        count = tick_part(
+            show=show, chosen=state.chosen, copies=state.copies, proofs=state.proofs, by=by, now=timezone.now()
+        )
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:

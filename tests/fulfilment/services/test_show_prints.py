@@ -5,6 +5,7 @@ import uuid
 import pytest
 from django.db import IntegrityError, transaction
 
+from campaign.models import Copy
 from fulfilment.errors import CopiesNotSpokenFor, NotInThePrintList
 from fulfilment.models import CopyEvent, Impression, ShowPrintEvent
 from fulfilment.queries.print_list import read_print_list
@@ -71,7 +72,14 @@ def test_events_cannot_be_changed_or_taken_away(show, chosen):
 
 
 def test_a_whole_sheet_is_ticked_works_and_copies_together(show, chosen):
-    marked = {"show": show, "chosen": chosen[:1], "copies": {"harbour": [1, 3]}, "by": "ada", "now": LATER}
+    marked = {
+        "show": show,
+        "chosen": chosen[:1],
+        "copies": {"harbour": [1, 3]},
+        "proofs": {},
+        "by": "ada",
+        "now": LATER,
+    }
     assert tick_part(**marked) == 3
     assert tick_part(**marked) == 0
     assert printed(show) == {chosen[0]}
@@ -81,5 +89,27 @@ def test_a_whole_sheet_is_ticked_works_and_copies_together(show, chosen):
 
 def test_a_sheet_with_a_copy_that_nobody_has_is_not_ticked_at_all(show, chosen):
     with pytest.raises(CopiesNotSpokenFor):
-        tick_part(show=show, chosen=chosen[:1], copies={"harbour": [1, 20]}, by="ada", now=LATER)
+        tick_part(show=show, chosen=chosen[:1], copies={"harbour": [1, 20]}, proofs={}, by="ada", now=LATER)
     assert kinds() == [] and not Impression.objects.exists()
+
+
+def test_proofs_on_a_sheet_are_ticked_with_it_and_are_no_impression(show, chosen):
+    edition = show.editions.get()
+    edition.proofs = 2
+    edition.save()
+    Copy.objects.bulk_create(Copy(edition=edition, number=number, state=Copy.State.PROOF) for number in (1, 2))
+    marked = {
+        "show": show,
+        "chosen": [],
+        "copies": {"harbour": [1]},
+        "proofs": {"harbour": [1]},
+        "by": "",
+        "now": LATER,
+    }
+    assert (tick_part(**marked), tick_part(**marked)) == (2, 0)
+    listed = read_print_list(show)
+    assert [(line.label, line.detail, line.printed_at) for line in listed.proofs] == [
+        ("AP1", "AP 1/2", LATER), ("AP2", "AP 2/2", None),
+    ]  # fmt: skip
+    assert not set(listed.proofs) & set(listed.copies)
+    assert list(Impression.objects.values_list("copy__number", "copy__state")) == [(1, "spoken_for")]
