@@ -10,6 +10,7 @@ from campaign.measures.lengths import format_size
 from campaign.measures.money import currency_digits
 from campaign.models import Copy, Edition, Show
 from fulfilment.models import CustomsFacts, Parcel, TravelFacts
+from fulfilment.packing import in_eu_customs_area
 from fulfilment.queries.production import as_printed_copy
 
 WORDS = "Printed picture on paper"  # where the artist has said nothing else
@@ -109,6 +110,8 @@ def _note_context(item: Mapping[str, Any], *, facts: Mapping[int, TravelFacts], 
         "value": _money(sum(line.value_minor for line in lines), show=show),
         "postage": "" if parcel.postage_minor is None else _money(parcel.postage_minor, show=show),
         "insured": _money(parcel.insured_minor, show=show) if parcel.insured_minor else "",
+        # Of use to the customs of the European Union only, and nobody else's to read.
+        "has_ioss": in_eu_customs_area(parcel.address.get("country_code", "")),
     }
 
 

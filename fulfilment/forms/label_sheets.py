@@ -13,7 +13,7 @@ from campaign.measures.errors import MeasureError
 from campaign.measures.numbers import parse_decimal
 from fulfilment.packing import LABEL_SHEETS, PRESETS, LabelGrid, RangeError, parse_numbers
 from fulfilment.queries.paper_choice import ALL, BACK_AGAIN, NUMBERS, TO_POST, PaperChoices
-from fulfilment.services.chosen_papers import MOST, PICKING, SHEETS, SLIPS
+from fulfilment.services.chosen_papers import MOST, NOTES, PICKING, SHEETS, SLIPS
 
 MOST_ACROSS, MOST_DOWN, MOST_TENTHS = 12, 40, 4000
 PAGE_NAMES = {"A4": "A4", "letter": "Letter"}
@@ -22,6 +22,7 @@ PAPERS = {
     **{f"labels-{sheet.code}": f"Labels {sheet.name}" for sheet in LABEL_SHEETS},
     SHEETS: "Labels on sheets",
     PICKING: "Picking list",
+    **{kind: f"Customs notes {note}" for kind, note in NOTES.items()},
 }
 
 

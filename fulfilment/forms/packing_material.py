@@ -308,7 +308,10 @@ class CustomsForm(ShowForm):
     )
     vat_number = forms.CharField(label="VAT number", max_length=20, required=False)
     ioss_number = forms.CharField(
-        label="IOSS number", max_length=12, required=False, help_text="If you have one: IM and ten digits."
+        label="IOSS number",
+        max_length=12,
+        required=False,
+        help_text="If you have one: IM and ten digits. Stands on notes to the European Union alone.",
     )
     helper = laid_out(
         HTML("<h2>Which note</h2>"), Div("sdr_milli", "sdr_read_on", css_class="row"),

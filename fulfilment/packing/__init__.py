@@ -1,6 +1,12 @@
 """Which copies travel together, in what, and what a parcel's papers need to know; pure, usable from a Python prompt."""
 
-from fulfilment.packing.customs import CustomsNote, customs_note, leaves_customs_area, sdr_limit_minor
+from fulfilment.packing.customs import (
+    CustomsNote,
+    customs_note,
+    in_eu_customs_area,
+    leaves_customs_area,
+    sdr_limit_minor,
+)
 from fulfilment.packing.group import PackedParcel, PrintedCopy, group_into_parcels, recipient_key, share_out
 from fulfilment.packing.label import LABEL_SHEETS, LabelSheet, bar_width_mm
 from fulfilment.packing.label_grid import PRESETS, LabelGrid
@@ -45,6 +51,7 @@ __all__ = [
     "find_type_size",
     "fit_fault",
     "group_into_parcels",
+    "in_eu_customs_area",
     "is_s10_shaped",
     "leaves_customs_area",
     "limit_faults",

@@ -57,6 +57,16 @@ def customs_note(
     return CustomsNote.CN23
 
 
+def in_eu_customs_area(country: str) -> bool:
+    """
+    Whether a country, by its code, is in the customs union of the European Union.
+
+    >>> in_eu_customs_area("FR"), in_eu_customs_area("CH")
+    (True, False)
+    """
+    return country in _EU_CUSTOMS
+
+
 def leaves_customs_area(*, from_country: str, to_country: str, to_postcode: str = "") -> bool:
     """
     Whether a parcel crosses a customs or tax border, by country codes and, within some countries, by postcode.

@@ -16,18 +16,20 @@ COPIES = ("parcel_copies__copy__edition", "parcel_copies__copy__pledge", "parcel
 
 @dataclass(frozen=True, slots=True)
 class PaperChoices:
-    """How many parcels each choice means, the highest number there is, and the studio's sheet of labels."""
+    """How many parcels each choice means, the highest number, the sheet of labels, whether any has a customs note."""
 
     counts: dict[str, int]
     highest: int
     grid: LabelGrid | None
+    has_notes: bool
 
 
 def read_choices(show: Show) -> PaperChoices:
-    """What the page of papers offers; five queries."""
+    """What the page of papers offers; six queries."""
     counts = {which: _parcels(show, which=which).count() for which in (ALL, TO_POST, BACK_AGAIN)}
     highest = Parcel.objects.filter(show=show).order_by("-number").values_list("number", flat=True).first()
-    return PaperChoices(counts=counts, highest=highest or 0, grid=find_grid())
+    has_notes = Parcel.objects.filter(show=show).exclude(customs_note="").exists()
+    return PaperChoices(counts=counts, highest=highest or 0, grid=find_grid(), has_notes=has_notes)
 
 
 def choose_parcels(show: Show, *, which: str, numbers: Collection[int] = ()) -> tuple[Parcel, ...]:

@@ -5,12 +5,14 @@ import io
 import pdfplumber
 import pytest
 
+from campaign.errors import NotReady
 from campaign.models import Show, Studio
 from campaign.pdf import render_pdfs
 from campaign.queries.basket import LineWish
 from fulfilment.customs_paper import customs_lines, customs_names
 from fulfilment.models import Parcel, TravelFacts
 from fulfilment.pdf import paper_names, paper_sources
+from fulfilment.services.chosen_papers import chosen_source
 from fulfilment.services.production import tick_printed
 from tests.builders import LONDON_ADDRESS, add_small_edition
 from tests.fulfilment.packed import FLAT, set_up_customs, set_up_packing, set_up_service
@@ -86,7 +88,9 @@ def test_each_parcel_that_leaves_has_its_note_on_one_page_of_its_size(notes, par
 def test_the_short_note_says_what_is_in_it_line_by_line(notes):
     (page,) = notes[0].pages
     assert said(page, "CN 22", "× Sale of goods", "Ada Example", "EORI DE1234567", "Date and sender’s signature")
-    assert said(page, "2 × Limited edition print on paper, 29.7 × 21 cm", "HS 4911.91 origin DE", "0.080 kg", "90.00 EUR")
+    assert said(
+        page, "2 × Limited edition print on paper, 29.7 × 21 cm", "HS 4911.91 origin DE", "0.080 kg", "90.00 EUR"
+    )
     assert said(page, "1 × Printed picture on paper, 15 × 10 cm", "HS 4911.91 origin FR", "0.012 kg", "14.00 EUR")
     assert said(page, "Total, weight with packing", "0.212 kg", "104.00 EUR")
 
@@ -97,7 +101,26 @@ def test_the_full_note_says_from_whom_to_whom_and_what_was_paid(notes):
         page, "CN 23", "Ada Example", "Beispielgasse 3", "Germany", "Reto Beispiel", "8001 Zürich", "SWITZERLAND"
     )
     assert said(page, "Limited edition print on paper, 29.7 × 21 cm", "135.00 EUR", "gross weight 0.240 kg", "0.120 kg")
-    assert said(page, "15.90 EUR; insured for 50.00 EUR", "IOSS IM2760000000", "EORI DE1234567")
+    assert said(page, "15.90 EUR; insured for 50.00 EUR", "EORI DE1234567")
+
+
+def test_the_number_for_imports_into_the_union_stands_on_notes_to_it_alone(notes, parcels, show):
+    assert not any(said(page, "IOSS") for note in notes for page in note.pages)
+    Parcel.objects.filter(customs_note="CN 23").update(address={**ZURICH, "country_code": "FR"})
+    moved = list(Parcel.objects.filter(customs_note="CN 23").prefetch_related(*PREFETCH))
+    context = next(one.pdf for one in paper_sources(moved, show=show) if one.name.startswith("customs"))
+    (made,) = render_pdfs([context])
+    with pdfplumber.open(io.BytesIO(made.pdf)) as document:
+        assert said(document.pages[0], "IOSS IM2760000000")
+
+
+def test_a_note_is_made_once_more_on_demand_for_those_that_need_it(parcels, show):
+    source = chosen_source("customs-cn22", parcels, show=show)
+    assert [note["parcel"].customs_note for note in source.context["notes"]] == ["CN 22"]
+    assert source.context["title"].startswith("Customs notes CN 22, parcel ")
+    home = [parcel for parcel in parcels if not parcel.customs_note]
+    with pytest.raises(NotReady, match="None of these parcels needs a customs note CN 23"):
+        chosen_source("customs-cn23", home, show=show)
 
 
 def test_the_sums_of_the_note_are_those_of_the_parcel(parcels, show):
