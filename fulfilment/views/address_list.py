@@ -1,5 +1,6 @@
 """Addresses before their labels are made: asking backers, and the list of those to look at twice."""
 
+from datetime import timedelta
 from typing import Any
 
 from django.contrib import messages
@@ -13,14 +14,18 @@ from campaign.views.rooms import room
 from fulfilment.forms.address_list import AskForAddressesForm
 from fulfilment.queries.address_list import read_address_list
 
+A_WEEK = timedelta(days=7)
+
 
 @room("GET", "POST")
 def addresses(request: HttpRequest, show: Any) -> HttpResponse:
     """The list; a POST has backers asked until a day, or moves the day."""
-    form = AskForAddressesForm(request.POST or None, initial={"until_on": show.addresses_until_on})
+    now = timezone.now()
+    kind = now.astimezone(show.zone).date() + A_WEEK
+    form = AskForAddressesForm(request.POST or None, initial={"until_on": show.addresses_until_on or kind})
     if form.is_bound and form.is_valid():
         try:
-            ask_for_addresses(show=show, now=timezone.now(), **form.cleaned_data)
+            ask_for_addresses(show=show, now=now, **form.cleaned_data)
         except Refusal as refusal:
             form.add_error("until_on", refusal.sentence)
         else:
@@ -28,7 +33,6 @@ def addresses(request: HttpRequest, show: Any) -> HttpResponse:
                 request, "Taken down. The first mails go out in a minute; until then it can be called off."
             )
             return redirect("fulfilment:addresses", show_code=show.code)
-    now = timezone.now()
     starts_at = show.addresses_asked_at and show.addresses_asked_at + GRACE
     context = {
         "show": show, "room": "send", "form": form, "page": read_address_list(show),
