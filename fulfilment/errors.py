@@ -312,3 +312,11 @@ class LabelsDoNotFit(Refusal):
     @property
     def sentence(self) -> str:
         return self.words
+
+
+class NoCertificates(Refusal):
+    """Nothing to print: no certificate of these copies holds."""
+
+    @property
+    def sentence(self) -> str:
+        return "None of these copies has a certificate. Issue them first."

@@ -6,7 +6,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from campaign.services import verification
-from fulfilment.services import checks, papers, people
+from fulfilment.services import checks, paper_jobs, paper_kinds, people
 
 log = logging.getLogger(__name__)
 
@@ -15,8 +15,8 @@ log = logging.getLogger(__name__)
 def sweep() -> str:
     """Hand out what is due, including jobs whose worker died; two sweeps at once only waste a message."""
     now = timezone.now()
-    stopped = papers.give_up_exhausted(now=now)
-    due = papers.list_due_jobs(now=now)
+    stopped = paper_jobs.give_up_exhausted(now=now)
+    due = paper_jobs.list_due_jobs(now=now)
     for job_pk in due:
         make_papers.delay(job_pk)
     return f"handed out {len(due)}, stopped {stopped}"
@@ -24,8 +24,8 @@ def sweep() -> str:
 
 @shared_task(name="fulfilment.make_papers", ignore_result=True)
 def make_papers(job_pk: int) -> str:
-    """Slips and labels of one job, or as many as one run should make; taken or gone is a clean end."""
-    became = papers.make_papers(job_pk=job_pk, clock=timezone.now)
+    """The papers of one job, or as many as one run should make; taken or gone is a clean end."""
+    became = paper_kinds.make_papers(job_pk=job_pk, clock=timezone.now)
     log.info("papers job %s: %s", job_pk, became)
     return became
 

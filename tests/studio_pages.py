@@ -187,6 +187,7 @@ PAGES = {
     "fulfilment:certificate_text": (FORM, ("edition",)),
     "fulfilment:certificates": (ACT, ("edition",)),
     "fulfilment:certificates_pdf": (GET, ("edition",)),
+    "fulfilment:certificate_papers": (ACT, ("edition",)),
     "fulfilment:send": (FORM, ()),
     "fulfilment:packing_station": (FORM, ()),
     "fulfilment:packing_contents": (GET, ()),

@@ -16,7 +16,7 @@ from campaign.services import late_notices, updates
 from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 
-ROOMS = {"news": "fund", "refunds": "fund", "late": "fund"}
+ROOMS = {"news": "fund", "refunds": "fund", "late": "fund", "certificates": "print"}
 SECONDS_TO_NEXT_LOOK = "2"
 
 

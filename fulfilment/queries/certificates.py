@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from campaign.measures.lengths import format_size
 from campaign.models import Edition, Studio
-from fulfilment.models import Certificate, EditionFacts
+from fulfilment.models import Certificate, CertificateBatch, EditionFacts
 
 NOT_KNOWN = "not known"
 PROOF_CLASSES = (
@@ -92,6 +92,11 @@ def find_certificate(code: str) -> Certificate | None:
     """The certificate with this code, with what its public page says."""
     rows = Certificate.objects.select_related("copy__edition__show")
     return rows.filter(code=code.upper()).first()
+
+
+def list_batches(edition: Edition) -> list[CertificateBatch]:
+    """What jobs were asked for certificates of an edition, the newest first."""
+    return list(CertificateBatch.objects.filter(edition=edition).select_related("job").order_by("-pk"))
 
 
 def list_valid(edition: Edition, *, numbers: Collection[int] = ()) -> list[Certificate]:

@@ -16,10 +16,10 @@ from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 from fulfilment.forms.printing import CopiesForm
 from fulfilment.forms.register import CertificatesForm, FactsForm
-from fulfilment.queries.certificates import certificate_lines, find_facts, list_valid
+from fulfilment.queries.certificates import certificate_lines, find_facts, list_batches, list_valid
 from fulfilment.queries.register import read_register
 from fulfilment.services import proofs
-from fulfilment.services.certificate_papers import MOST, make_certificates, make_register
+from fulfilment.services.certificate_papers import MOST, begin_certificates, make_certificates, make_register
 from fulfilment.services.certificates import issue_certificates, save_facts, void_certificates
 
 PROOF_ACTS = {
@@ -118,9 +118,21 @@ def _certificates_page(
         "show": show, "room": "print", "edition": edition, "form": form or FactsForm(initial=model_to_dict(facts)),
         "issue": issue or CertificatesForm(edition=edition), "facts": facts, "valid": len(numbers),
         "lines": certificate_lines(edition, facts=facts, studio=get_studio()),
-        "parts": [(part[0], part[-1], len(part)) for part in parts],
+        "parts": [(part[0], part[-1], len(part)) for part in parts], "batches": list_batches(edition),
     }  # fmt: skip
     return render(request, "fulfilment/certificates.html", context)
+
+
+@room("POST")
+def certificate_papers(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """A job makes the papers of all certificates that hold; its page shows how far it is."""
+    edition = get_edition(show=show, code=code)
+    try:
+        job = begin_certificates(edition=edition, numbers=(), now=timezone.now())
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("fulfilment:certificate_text", show_code=show.code, code=code)
+    return redirect("campaign:job", show_code=show.code, code=job.code)
 
 
 @room("GET")

@@ -16,7 +16,7 @@ from campaign.views.rooms import room, workroom
 from fulfilment.forms.sending import ParcelsForm
 from fulfilment.queries.parcel_packing import read_packing_state
 from fulfilment.queries.parcels import SendPicture, read_send
-from fulfilment.services.papers import retry_papers
+from fulfilment.services.paper_jobs import retry_papers
 from fulfilment.services.parcels import (
     call_off_notices,
     mark_posted,

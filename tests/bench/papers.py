@@ -74,14 +74,16 @@ def _timed(act: Any) -> float:
 
 def _make(parcels: list[Any], show: Any) -> None:
     """As the job makes them: chunks of its size, so many side by side; slips and one size of labels."""
+    from campaign.pdf import render_side_by_side
     from fulfilment.pdf import paper_sources
-    from fulfilment.services.papers import CHILDREN, CHUNK, CHUNKS_A_CHILD, render_chunks
+    from fulfilment.services.paper_jobs import CHILDREN
+    from fulfilment.services.papers import CHUNK
 
     chunks = [parcels[start : start + CHUNK] for start in range(0, len(parcels), CHUNK)]
-    at_once = CHILDREN * CHUNKS_A_CHILD
-    for start in range(0, len(chunks), at_once):
-        some = chunks[start : start + at_once]
-        made = render_chunks([[source.pdf for source in paper_sources(chunk, show=show)[:2]] for chunk in some])
+    for start in range(0, len(chunks), CHILDREN):
+        some = chunks[start : start + CHILDREN]
+        sources = [[source.pdf for source in paper_sources(chunk, show=show)[:2]] for chunk in some]
+        made = render_side_by_side(sources)
         assert [[paper.pages for paper in papers] for papers in made] == [[len(chunk)] * 2 for chunk in some]
 
 

@@ -41,8 +41,8 @@ POINTS = {
     "backup copied, manifest not written": Point("backup", "campaign.backup:_copy", "leave"),
     "closed, plan not fixed": Point("closing", "campaign.planning.plan:plan_at", "enter"),
     "parcels numbered, not committed": Point("papers", "fulfilment.services.papers:_number_parcels", "leave"),
-    "papers' job claimed, nothing done": Point("papers", "fulfilment.services.papers:_claim", "leave"),
-    "papers made, not kept": Point("papers", "fulfilment.services.papers:_keep_papers", "enter"),
+    "papers' job claimed, nothing done": Point("papers", "fulfilment.services.paper_jobs:_claim", "leave"),
+    "papers made, not kept": Point("papers", "fulfilment.services.paper_jobs:_keep_papers", "enter"),
 }
 
 

@@ -43,7 +43,8 @@ from campaign.services.refunds import settle_refund  # noqa: E402
 from campaign.services.updates import follow_batches, send_update, write_update  # noqa: E402
 from campaign.services.waiting import join_list, lapse_offers  # noqa: E402
 from fulfilment.services.checks import ALL_CHECKS  # noqa: E402
-from fulfilment.services.papers import list_due_jobs, make_papers  # noqa: E402
+from fulfilment.services.paper_jobs import list_due_jobs  # noqa: E402
+from fulfilment.services.papers import make_papers  # noqa: E402
 from fulfilment.services.production import end_printing, tick_printed  # noqa: E402
 from tests.builders import BERLIN_ADDRESS, NOW, add_small_edition, make_draft  # noqa: E402
 from tests.campaign.statements.camt_files import camt, details, entry  # noqa: E402

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from campaign.models import Job, Paper
 from fulfilment import tasks
-from fulfilment.services.papers import INTERRUPTED, MAX_ATTEMPTS
+from fulfilment.services.paper_jobs import INTERRUPTED, MAX_ATTEMPTS
 from tests.fulfilment.scene import end, printed_show
 
 pytestmark = pytest.mark.usefixtures("engine")

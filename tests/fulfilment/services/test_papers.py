@@ -7,15 +7,9 @@ import pytest
 from campaign.errors import NotInThisState
 from campaign.models import Job, Paper
 from fulfilment.models import Parcel, ParcelCopy
-from fulfilment.services import papers
-from fulfilment.services.papers import (
-    LEASE,
-    MAX_ATTEMPTS,
-    give_up_exhausted,
-    list_due_jobs,
-    make_papers,
-    retry_papers,
-)
+from fulfilment.services import paper_jobs, papers
+from fulfilment.services.paper_jobs import LEASE, MAX_ATTEMPTS, give_up_exhausted, list_due_jobs, retry_papers
+from fulfilment.services.papers import make_papers
 from tests.builders import BERLIN_ADDRESS, LONDON_ADDRESS
 from tests.fulfilment.scene import (
     LATER,
@@ -118,7 +112,7 @@ def test_a_worker_that_lost_its_lease_writes_nothing_more(job):
 
 def test_work_goes_on_where_it_stopped_chunk_by_chunk(job, monkeypatch):
     monkeypatch.setattr(papers, "CHUNK", 1)
-    monkeypatch.setattr(papers, "CHUNKS_A_RUN", 2)
+    monkeypatch.setattr(paper_jobs, "CHUNKS_A_RUN", 2)
     assert work(job) == "paused"
     job.refresh_from_db()
     assert (job.state, job.done, job.total) == (Job.State.WAITING, 2, 3)

@@ -5,9 +5,12 @@ from django.contrib.auth.models import Group
 from django.urls import reverse
 
 from campaign.access import HELPERS
+from campaign.models import Job
 from fulfilment.models import LabelStock, Parcel
 from fulfilment.services import chosen_papers
-from tests.fulfilment.scene import show_with_parcels
+from fulfilment.services.certificates import issue_certificates
+from fulfilment.services.paper_kinds import make_papers
+from tests.fulfilment.scene import LATER, edition_of, show_with_parcels
 
 pytestmark = pytest.mark.usefixtures("engine")
 MEASURES = {
@@ -143,3 +146,28 @@ def test_a_helper_does_not_say_what_sheets_there_are(helper_client, show, parcel
 def test_a_machine_without_the_engine_says_so_on_the_page(ada_client, show, parcels, engine):
     engine("missing")
     assert "need the pango library" in text(ask(ada_client, show, paper="slips"))
+
+
+def test_certificates_are_made_in_the_background_and_tried_again_when_that_failed(ada_client, show, parcels, engine):
+    address = reverse("fulfilment:certificate_papers", args=[show.code, "harbour"])
+    assert "None of these copies has a certificate." in text(ada_client.post(address, follow=True))
+    issue_certificates(edition=edition_of(show), numbers=(), now=LATER)
+    page = text(ada_client.post(address, follow=True))
+    assert "Certificates of Harbour light" in page
+    assert "0 of 3 done" in page
+    assert ada_client.post(address).url == ada_client.post(address).url, "a second click is the same job"
+    job = Job.objects.get(kind="certificates")
+    engine("missing")
+    make_papers(job_pk=job.pk, clock=lambda: LATER.replace(year=2100))
+    job_page = reverse("campaign:job", args=[show.code, job.code])
+    assert "Try again" in text(ada_client.get(job_page))
+    ada_client.post(reverse("fulfilment:papers_again", args=[show.code, job.code]))
+    engine("plain")
+    make_papers(job_pk=job.pk, clock=lambda: LATER.replace(year=2101))
+    page = text(ada_client.get(job_page))
+    assert "3 of 3 done" in page
+    assert "Certificates of Harbour light, copies 1-3" in page
+    assert "To the certificates" in page
+    certificates = text(ada_client.get(reverse("fulfilment:certificate_text", args=[show.code, "harbour"])))
+    assert "Make 3 certificates in the background" in certificates
+    assert job_page in certificates
