@@ -9,17 +9,20 @@ from typing import Any
 from crispy_forms.layout import HTML, Div, Layout
 from django import forms
 
-from campaign.forms.fields import CountField, LengthField, MeasureField, MoneyField, PercentField, plain_number
+from campaign.forms.fields import CountField, LengthField, MeasureField, MoneyField, PercentField
 from campaign.forms.layout import plain_helper
 from campaign.forms.show_form import ShowForm, laid_out
 from campaign.measures.errors import MeasureError
-from campaign.measures.lengths import MM_PER_INCH
+from campaign.measures.lengths import MM_PER_INCH, format_length
 from campaign.measures.numbers import readings, tidy
 from fulfilment.services.paper_stock import ChoiceWish, PaperWish
 
 LONGEST_ROLL_MM = 999_999
-_ROLL = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>m|metres?|meters?|ft|feet|foot|'|’)?\.?", re.IGNORECASE)
-_FOOT_MM = 12 * MM_PER_INCH
+_MM_PER_UNIT = {"m": Fraction(1000), "cm": Fraction(10), "mm": Fraction(1), "ft": 12 * MM_PER_INCH, "in": MM_PER_INCH}
+_UNITS = {"metre": "m", "metres": "m", "meter": "m", "meters": "m", "feet": "ft", "foot": "ft", "inches": "in"} | {
+    "'": "ft", "’": "ft", '"': "in", "”": "in",
+}  # fmt: skip
+_LENGTH = re.compile(r"(?P<number>.*\d[.,]?)\s*(?P<unit>[a-z]+|['’\"”])?\.?", re.IGNORECASE)
 
 
 class RollLengthField(MeasureField):
@@ -27,11 +30,11 @@ class RollLengthField(MeasureField):
 
     def read(self, text: str) -> int:
         expected = "a length such as 12 m, 9.5 m or 30 ft"
-        match = _ROLL.fullmatch(text.strip())
-        if match is None:
+        match = _LENGTH.fullmatch(text.strip())
+        unit = (match["unit"] or self._units[0]).casefold() if match else ""
+        mm_per_unit = _MM_PER_UNIT.get(_UNITS.get(unit, unit))
+        if match is None or mm_per_unit is None:
             raise MeasureError(text, expected)
-        in_feet = (match["unit"] or self._unit).casefold() in ("ft", "feet", "foot", "'", "’")
-        mm_per_unit = _FOOT_MM if in_feet else Fraction(1000)
         found = {round(number * mm_per_unit) for number in readings(tidy(match["number"]))}
         fitting = [length_mm for length_mm in found if 0 <= length_mm <= LONGEST_ROLL_MM]
         if len(fitting) != 1:
@@ -39,14 +42,15 @@ class RollLengthField(MeasureField):
         return fitting[0]
 
     def write(self, value: int) -> str:
-        number = plain_number(value / _FOOT_MM if self._unit == "ft" else Fraction(value, 1000))
-        # Three decimals could be meant as thousands; four cannot.
-        whole, point, decimals = number.partition(".")
-        return f"{whole}{point}{decimals}{'0' * (len(decimals) == 3)} {self._unit}"
+        large, small = self._units
+        written = format_length(value, unit=large)
+        # Three decimals could be meant as thousands.
+        is_clear = len(written.removesuffix(f" {large}").partition(".")[2]) < 3
+        return written if is_clear else format_length(value, unit=small)
 
     @property
-    def _unit(self) -> str:
-        return "ft" if self.show.length_unit == "in" else "m"
+    def _units(self) -> tuple[str, str]:
+        return ("ft", "in") if self.show.length_unit == "in" else ("m", "cm")
 
 
 class PaperForm(ShowForm):
