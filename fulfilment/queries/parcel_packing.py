@@ -92,6 +92,14 @@ class PackingState:
     short: tuple[tuple[Mailer, int], ...]
     is_set_up: bool
 
+    @property
+    def refused_alike(self) -> tuple[tuple[tuple[str, ...], tuple[RefusedGroup, ...]], ...]:
+        """The same reasons once, with everybody whom they keep from a parcel."""
+        alike: dict[tuple[str, ...], list[RefusedGroup]] = {}
+        for one in self.refused:
+            alike.setdefault(one.reasons, []).append(one)
+        return tuple((reasons, tuple(groups)) for reasons, groups in alike.items())
+
 
 def read_packing_state(show: Show, *, today: date) -> PackingState:
     """What the rules say of the parcels of `show` as they are now. Ten queries."""

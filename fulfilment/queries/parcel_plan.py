@@ -113,9 +113,10 @@ class PlannedParcel:
 
 @dataclass(frozen=True, slots=True)
 class RefusedGroup:
-    """Copies for one address that go into no parcel, and why: a sentence for each mailer."""
+    """Copies for one address that go into no parcel, `named` as 3/80 with their print, and why: for each mailer."""
 
     group: PackedParcel
+    named: tuple[str, ...]
     reasons: tuple[str, ...]
 
     @property
@@ -185,7 +186,8 @@ def plan_parcels(ground: PackingGround, copies: Sequence[PrintedCopy]) -> Parcel
                 for one, share in zip(packed[key], shares, strict=True)
             ]
         elif key in refused and not ground.anyway.issuperset(copy.key for copy in group.copies):
-            left_out.append(RefusedGroup(group, _reasons(ground, group=group, why=refused[key])))
+            named = tuple(_named(ground, copy) for copy in group.copies)
+            left_out.append(RefusedGroup(group, named, _reasons(ground, group=group, why=refused[key])))
         else:
             why = "; ".join(_reasons(ground, group=group, why=refused[key])) if key in refused else ""
             parcels.append(_planned(ground, group=group, copies=group.copies, mailer=None, caution=why[:MOST_WORDS]))
@@ -219,6 +221,11 @@ def as_packing_mailer(mailer: Mailer, *, count: int) -> packing.Mailer:
 def outer_box(mailer: Mailer) -> Box:
     """Its outer size."""
     return Box(mailer.outer_length_mm, mailer.outer_width_mm, mailer.outer_depth_mm, is_tube=mailer.is_tube)
+
+
+def _named(ground: PackingGround, copy: PrintedCopy) -> str:
+    edition = ground.editions[copy.edition_code]
+    return f"{copy.number}/{edition.size} {edition.title}"
 
 
 def _reasons(ground: PackingGround, *, group: PackedParcel, why: CannotPack) -> tuple[str, ...]:

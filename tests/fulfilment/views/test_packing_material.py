@@ -194,7 +194,7 @@ def test_refused_addresses_stand_on_send_with_reasons_and_can_be_packed_all_the_
     work(end(show))
     page = ada_client.get(url(show, "send"))
     said = words(page)
-    assert "For 1 address no mailer fits" in said and "Erika Beispiel, Germany" in said
+    assert "For 1 address no mailer fits" in said and "Erika Beispiel Germany 1/20 Harbour light" in said
     assert "“Harbour light” in Tube 64 cm: Harbour light must lie flat" in said
     answer = ada_client.post(url(show, "pack_anyway"), {"copy_name": "harbour/1"})
     assert answer.status_code == 302 and "/jobs/" in answer["Location"]
