@@ -1,6 +1,6 @@
 """The paper that is set up, and which prints go on which of it: what the artist chose, or what is proposed."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -77,9 +77,12 @@ def read_papers(show: Show) -> Papers:
 
 def _finish_use(finish: Finish, *, choice: PaperChoice | None, stocks: Sequence[PaperStock]) -> PaperUse:
     items = {line.item.code: line.item.name for line in finish.recipe_lines.all()}
-    proposed, why = propose(stocks, item_codes=items)
-    if proposed and proposed.item_code in items and not why:
-        why = f"its recipe takes {items[proposed.item_code]}"
+    proposed, why = propose(
+        stocks,
+        fitting={
+            stock.code: f"its recipe takes {items[stock.item_code]}" for stock in stocks if stock.item_code in items
+        },
+    )
     return PaperUse(finish, None, choice.stock if choice else None, proposed, why)
 
 
@@ -87,27 +90,26 @@ def _edition_use(
     edition: Edition, *, choice: PaperChoice | None, stocks: Sequence[PaperStock], names: Mapping[str, str]
 ) -> PaperUse:
     said = edition.paper.casefold()
-    alike = {
-        stock.item_code or stock.code: stock.name
-        for stock in stocks
-        if said and any(said in name.casefold() for name in (stock.name, names.get(stock.item_code, "")))
-    }
-    proposed, why = propose(stocks, item_codes=alike)
-    if proposed and not why:
-        why = f"the edition says {edition.paper}"
+    proposed, why = propose(
+        stocks,
+        fitting={
+            stock.code: f"the edition says {edition.paper}"
+            for stock in stocks
+            if said and any(said in name.casefold() for name in (stock.name, names.get(stock.item_code, "")))
+        },
+    )
     chosen = choice.stock if choice else None
     return PaperUse(None, edition, chosen, proposed, why, border_mm=choice.border_mm if choice else 0)
 
 
-def propose(stocks: Sequence[PaperStock], *, item_codes: Collection[str]) -> tuple[PaperStock | None, str]:
+def propose(stocks: Sequence[PaperStock], *, fitting: Mapping[str, str]) -> tuple[PaperStock | None, str]:
     """
-    The paper to propose, and why where that can be said without more: the only one there is, or the only one of these
-    entries of the price book.
+    The paper to propose, and why: the only one there is, or the only one that is `fitting` (code -> why); else none.
     """
     if len(stocks) == 1:
-        return stocks[0], "the only paper there is"
-    fitting = [stock for stock in stocks if (stock.item_code or stock.code) in item_codes]
-    return (fitting[0], "") if len(fitting) == 1 else (None, "")
+        return stocks[0], "it is the only paper there is"
+    found = [stock for stock in stocks if stock.code in fitting]
+    return (found[0], fitting[found[0].code]) if len(found) == 1 else (None, "")
 
 
 def paper_of(stock: PaperStock) -> Paper:
