@@ -10,6 +10,7 @@ from fulfilment.drawing.cut_sheet import DrawnSheet, draw_sheet
 from fulfilment.models import Nest, PaperStock
 from fulfilment.nesting import Knife, Spot, cut_apart
 from fulfilment.nesting.laying import Part
+from fulfilment.packing import write_numbers
 from fulfilment.queries.nests import (
     LaidPaper,
     LaidPrint,
@@ -55,6 +56,11 @@ class CutDrawing:
     cuts: tuple[Knife, ...]
     prints: tuple[LainPrint, ...]
     alike: tuple[tuple[int, tuple[str, ...]], ...] = ()
+
+    @property
+    def numbers(self) -> str:
+        """The numbers of all that lie alike: 1–4, 9."""
+        return write_numbers(number for number, _ in self.alike).replace("-", "–")
 
     @property
     def is_to_be_ticked(self) -> bool:
