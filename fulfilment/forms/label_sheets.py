@@ -12,7 +12,7 @@ from campaign.forms.show_form import laid_out
 from campaign.measures.errors import MeasureError
 from campaign.measures.numbers import parse_decimal
 from fulfilment.packing import LABEL_SHEETS, PRESETS, LabelGrid, RangeError, parse_numbers
-from fulfilment.queries.paper_choice import ALL, BACK_AGAIN, NUMBERS, TO_POST, PaperChoices
+from fulfilment.queries.paper_choice import ALL, BACK_AGAIN, TO_POST, PaperChoices
 from fulfilment.services.chosen_papers import MOST, NOTES, PICKING, SHEETS, SLIPS
 
 MOST_ACROSS, MOST_DOWN, MOST_TENTHS = 12, 40, 4000
@@ -106,7 +106,7 @@ class PapersForm(forms.Form):
     use_required_attribute = False
     which = forms.ChoiceField(label="Which parcels", widget=forms.RadioSelect, initial=ALL)
     numbers = forms.CharField(
-        label="Their numbers", required=False, max_length=400, help_text="Like 12-40, 55.",
+        label="Only these numbers", required=False, max_length=400, help_text="Like 12-40, 55. Empty: all of them.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "class": "form-control"}),
     )  # fmt: skip
     first_place = CountField(
@@ -123,7 +123,7 @@ class PapersForm(forms.Form):
         counted = [(which, f"{word} ({choices.counts[which]})") for which, word in words.items()]
         which = self.fields["which"]
         assert isinstance(which, forms.ChoiceField), "declared above"
-        which.choices = [*counted, (NUMBERS, "these numbers")]
+        which.choices = counted
         if choices.grid:
             self.fields[
                 "first_place"
@@ -137,8 +137,6 @@ class PapersForm(forms.Form):
             )
         except RangeError as error:
             self.add_error("numbers", str(error))
-        if values.get("which") == NUMBERS and not values.get("numbers") and "numbers" not in self.errors:
-            self.add_error("numbers", "Write the numbers of the parcels, like 12-40, 55.")
         self._check_sheet(values)
         values["first_place"] = values.get("first_place") or 1
         return values

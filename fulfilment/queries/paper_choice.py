@@ -10,7 +10,7 @@ from fulfilment.models import LabelStock, Parcel, ParcelEvent
 from fulfilment.packing import LabelGrid
 from fulfilment.queries.outcomes import BACK, OUTCOMES
 
-ALL, TO_POST, BACK_AGAIN, NUMBERS = "all", "to_post", "back", "numbers"
+ALL, TO_POST, BACK_AGAIN = "all", "to_post", "back"
 COPIES = ("parcel_copies__copy__edition", "parcel_copies__copy__pledge", "parcel_copies__copy__line")
 
 
@@ -34,11 +34,13 @@ def read_choices(show: Show) -> PaperChoices:
 
 def choose_parcels(show: Show, *, which: str, numbers: Collection[int] = ()) -> tuple[Parcel, ...]:
     """
-    The parcels that are meant, by number, with all that their papers say.
+    The parcels that are meant, by number, with all that their papers say; with `numbers` these of them only.
 
     Parcels in which nothing is left, because every order was cancelled, have no papers.
     """
-    chosen = _parcels(show, which=which).filter(number__in=numbers) if which == NUMBERS else _parcels(show, which=which)
+    chosen = _parcels(show, which=which)
+    if numbers:
+        chosen = chosen.filter(number__in=numbers)
     return tuple(chosen.select_related("mailer").prefetch_related(*COPIES).order_by("number"))
 
 

@@ -55,7 +55,7 @@ def test_the_page_says_how_many_parcels_each_choice_means(ada_client, show, parc
     assert "not posted (3)" in page
     assert "came back, damaged or lost (0)" in page
     assert "Say what sheets you have" in page
-    page = text(ada_client.get(url("papers", show) + "?which=numbers&numbers=2"))
+    page = text(ada_client.get(url("papers", show) + "?numbers=2"))
     assert 'value="2"' in page
 
 
@@ -66,7 +66,7 @@ def test_before_any_parcel_the_page_says_so(ada_client, show):
 
 def test_each_paper_opens_for_a_helper_too(helper_client, show, parcels):
     for paper in ("slips", "labels-4x6", "labels-a6", "picking"):
-        answer = ask(helper_client, show, paper=paper, which="numbers", numbers="1, 3", first_place="no matter here")
+        answer = ask(helper_client, show, paper=paper, numbers="1, 3", first_place="no matter here")
         assert answer["Content-Type"] == "application/pdf", paper
         assert answer["Content-Disposition"] == f'inline; filename="{paper}-{show.code}-1_3.pdf"'
         assert "no-store" in answer["Cache-Control"]
@@ -76,9 +76,8 @@ def test_each_paper_opens_for_a_helper_too(helper_client, show, parcels):
 @pytest.mark.parametrize(
     ("wish", "sentence"),
     [
-        ({"paper": "slips", "which": "numbers"}, "Write the numbers of the parcels"),
-        ({"paper": "slips", "which": "numbers", "numbers": "3-1"}, "runs backwards"),
-        ({"paper": "slips", "which": "numbers", "numbers": "1-4"}, "there are parcels 1 to 3."),
+        ({"paper": "slips", "numbers": "3-1"}, "runs backwards"),
+        ({"paper": "slips", "numbers": "1-4"}, "there are parcels 1 to 3."),
         ({"paper": "slips", "which": "back"}, "There is no such parcel"),
         ({"paper": "sheets"}, "Say first what sheets of labels you have."),
         ({"paper": "poster"}, "poster"),

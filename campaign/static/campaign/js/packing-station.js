@@ -107,7 +107,9 @@
     aside.type = "button";
     aside.addEventListener("click", () => { take(null); say(""); field.focus(); });
     const actions = element("p", "", "actions");
-    actions.append(aside);
+    const again = element("a", "Its slip or label once more", "btn btn-link");
+    again.href = `${station.dataset.papers}?numbers=${parcel.number}`;
+    actions.append(aside, " ", again);
     box.append(actions);
     hand.append(box);
   }
