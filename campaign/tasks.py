@@ -10,6 +10,7 @@ from campaign import outbox
 from campaign.queries.cards import are_cards_set_up
 from campaign.services import (
     bank_statements,
+    batches,
     bounces,
     calling_off,
     card_events,
@@ -44,7 +45,7 @@ STEPS = (
     ("deadlines near", funders.remind_of_deadlines),
     ("updates sent", updates.send_due_updates),
     ("returned mails read", bounces.take_new_mail),
-    ("batches under way", updates.follow_batches),
+    ("batches under way", batches.follow_batches),
     ("bank files dropped", bank_statements.drop_old_uploads),
     ("counts dropped", rates.forget_old),
 )

@@ -12,6 +12,7 @@ class Job(models.Model):
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"
         RUNNING = "running", "at work"
+        PAUSED = "paused", "paused"
         DONE = "done", "done"
         FAILED = "failed", "stopped by an error"
         CANCELLED = "cancelled", "called off"
@@ -37,7 +38,7 @@ class Job(models.Model):
         constraints = [
             models.CheckConstraint(condition=models.Q(done__lte=models.F("total")), name="job_is_never_more_than_done"),
             models.CheckConstraint(
-                condition=models.Q(state__in=["waiting", "running", "done", "failed", "cancelled"]),
+                condition=models.Q(state__in=["waiting", "running", "paused", "done", "failed", "cancelled"]),
                 name="job_state_is_known",
             ),
         ]

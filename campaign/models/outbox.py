@@ -10,6 +10,7 @@ class OutboxMessage(models.Model):
 
     class State(models.TextChoices):
         PENDING = "pending", "waiting"
+        PAUSED = "paused", "held back by you"
         SENDING = "sending", "being sent"
         SENT = "sent", "sent"
         STUCK = "stuck", "could not be sent"
@@ -45,7 +46,7 @@ class OutboxMessage(models.Model):
         indexes = [models.Index(fields=["state", "due_at"])]
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(state__in=["pending", "sending", "sent", "stuck", "unknown", "dropped"]),
+                condition=models.Q(state__in=["pending", "paused", "sending", "sent", "stuck", "unknown", "dropped"]),
                 name="message_state_is_known",
             ),
             models.CheckConstraint(

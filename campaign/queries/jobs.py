@@ -23,6 +23,16 @@ class JobPage:
         is_early = self.job.kind in ("late", "notices") and self.seconds_to_start > 0
         return (self.job.kind == "news" or is_early) and not self.job.is_over
 
+    @property
+    def can_be_paused(self) -> bool:
+        """A batch of mails that is going out."""
+        return bool(self.counts) and self.job.state == Job.State.RUNNING
+
+    @property
+    def is_paused(self) -> bool:
+        """A batch that the artist holds back."""
+        return self.job.state == Job.State.PAUSED
+
 
 def read_job(job: Job, *, now: datetime) -> JobPage:
     """The page of `job`; the papers' bytes are not read. Three queries."""

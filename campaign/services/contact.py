@@ -12,7 +12,7 @@ from campaign.queries.money import received_for
 from campaign.services.owing import lock_pledge
 
 State = OutboxMessage.State
-NOT_OUT = (State.PENDING, State.STUCK, State.UNKNOWN)
+NOT_OUT = (State.PENDING, State.PAUSED, State.STUCK, State.UNKNOWN)
 
 
 def move_mail(*, pledge: Pledge, email: str, now: datetime) -> bool:

@@ -260,7 +260,7 @@ def _erase_places(places: QuerySet[Waiter], *, reason: str, now: datetime) -> in
 def _erase_mails(which: Q) -> int:
     State = OutboxMessage.State
     mails = OutboxMessage.objects.filter(which).exclude(recipient="")
-    mails.filter(state__in=[State.PENDING, State.STUCK, State.UNKNOWN]).update(state=State.DROPPED)
+    mails.filter(state__in=[State.PENDING, State.PAUSED, State.STUCK, State.UNKNOWN]).update(state=State.DROPPED)
     return mails.update(recipient="", subject="", text="", html="", headers={})
 
 

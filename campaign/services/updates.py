@@ -10,9 +10,10 @@ from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Pledge, Show, Suppression, Update, Waiter
 from campaign.outbox import enqueue_all
 from campaign.queries.audience import Reader, audience_of
+from campaign.services.batches import NOT_OVER
 from campaign.services.rows import each
 
-WAITING, DROPPED = OutboxMessage.State.PENDING, OutboxMessage.State.DROPPED
+NOT_OUT, DROPPED = (OutboxMessage.State.PENDING, OutboxMessage.State.PAUSED), OutboxMessage.State.DROPPED
 NEWS = "news"
 GRACE = timedelta(seconds=60)  # a batch starts a minute after the click, so that it can be called off
 AT_ONCE = timedelta(0)  # a moment that was set beforehand could be called off until it came
@@ -214,33 +215,12 @@ def call_off_batch(*, job: Job, now: datetime) -> int:
     Writes: Job, OutboxMessage, and the update goes back to being written, without a moment set for it.
     Repeat: nothing left to call off. Returns how many messages were stopped.
     """
-    running = Job.objects.filter(pk=job.pk, kind=NEWS, state__in=[Job.State.WAITING, Job.State.RUNNING])
+    running = Job.objects.filter(pk=job.pk, kind=NEWS, state__in=NOT_OVER)
     moved = running.update(state=Job.State.CANCELLED, finished_at=now)
     if moved == 0:
         return 0
     Update.objects.filter(batch=job).update(batch=None, published_at=None, send_at=None)
-    return OutboxMessage.objects.filter(batch=job, state=WAITING).update(state=DROPPED)
-
-
-def follow_batches(*, now: datetime) -> int:
-    """
-    Move the progress of running mail batches on from their messages; what the sweep calls.
-
-    Returns how many batches are still under way.
-    """
-    under_way = 0
-    open_states = [OutboxMessage.State.PENDING, OutboxMessage.State.SENDING]
-    for job in Job.objects.filter(messages__isnull=False, state__in=[Job.State.WAITING, Job.State.RUNNING]).distinct():
-        left = job.messages.filter(state__in=open_states).count()
-        done = job.total - left
-        is_over = left == 0
-        if is_over:
-            state, finished_at = Job.State.DONE, now
-        else:
-            state, finished_at = (Job.State.RUNNING if now >= job.starts_at else Job.State.WAITING), None
-            under_way += 1
-        Job.objects.filter(pk=job.pk, state=job.state).update(state=state, done=done, finished_at=finished_at)
-    return under_way
+    return OutboxMessage.objects.filter(batch=job, state__in=NOT_OUT).update(state=DROPPED)
 
 
 @transaction.atomic(durable=True)

@@ -102,5 +102,6 @@ urlpatterns = [
     # long work
     path(f"{S}jobs/<str:code>/", jobs.job, name="job"),
     path(f"{S}jobs/<str:code>/call-off/", jobs.call_off, name="call_off"),
+    path(f"{S}jobs/<str:code>/pause/", jobs.pause, name="pause"),
     path(f"{S}papers/<str:code>.pdf", jobs.paper, name="paper"),
 ]

@@ -10,9 +10,10 @@ from django.utils import timezone
 
 from campaign.access import get_job, get_message, get_paper, get_parcel_paper, is_artist
 from campaign.errors import Refusal
+from campaign.measures.words import count_of
 from campaign.outbox import settle_unknown
 from campaign.queries.jobs import read_job
-from campaign.services import late_notices, updates
+from campaign.services import batches, late_notices, updates
 from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 
@@ -24,7 +25,7 @@ SECONDS_TO_NEXT_LOOK = "2"
 def job(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     """How far it is. While it runs the page looks again by itself, unless `?still` asks it not to."""
     page = read_job(get_job(show=show, code=code), now=timezone.now())
-    is_watching = not page.job.is_over and "still" not in request.GET
+    is_watching = not (page.job.is_over or page.is_paused) and "still" not in request.GET
     context = {"show": show, "room": ROOMS.get(page.job.kind, "send"), "page": page, "is_watching": is_watching}
     response = render(request, "campaign/studio/job.html", context)
     if is_watching:
@@ -40,6 +41,19 @@ def call_off(request: HttpRequest, show: Any, code: str) -> HttpResponse:
     try:
         act = late_notices.call_off_late_notice if found.kind == late_notices.KIND else updates.call_off_batch
         messages.success(request, _stopped_words(act(job=found, now=now)))
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("campaign:job", show_code=show.code, code=code)
+
+
+@room("POST")
+def pause(request: HttpRequest, show: Any, code: str) -> HttpResponse:
+    """Hold back the mails of a batch that have not gone out, or let them go on."""
+    found, goes_on = get_job(show=show, code=code), "go_on" in request.POST
+    try:
+        count = batches.resume_batch(job=found) if goes_on else batches.pause_batch(job=found)
+        mails = count_of(count, "mail")
+        messages.success(request, f"It goes on: {mails} to send." if goes_on else f"Paused: {mails} held back.")
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     return redirect("campaign:job", show_code=show.code, code=code)

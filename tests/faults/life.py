@@ -35,12 +35,13 @@ from campaign.models import BankLine, Job, Pledge, Refund, Show, Update, Waiter 
 from campaign.queries.basket import LineWish  # noqa: E402
 from campaign.services.bank_lines import book_line_to_order  # noqa: E402
 from campaign.services.bank_statements import take_file  # noqa: E402
+from campaign.services.batches import follow_batches  # noqa: E402
 from campaign.services.campaigns import close_campaign  # noqa: E402
 from campaign.services.payments import record_payment  # noqa: E402
 from campaign.services.plans import refresh_staircase  # noqa: E402
 from campaign.services.pledges import Order, cancel_pledge, lapse_due_holds, place_pledge  # noqa: E402
 from campaign.services.refunds import settle_refund  # noqa: E402
-from campaign.services.updates import follow_batches, send_update, write_update  # noqa: E402
+from campaign.services.updates import send_update, write_update  # noqa: E402
 from campaign.services.waiting import join_list, lapse_offers  # noqa: E402
 from fulfilment.services.checks import ALL_CHECKS  # noqa: E402
 from fulfilment.services.paper_jobs import list_due_jobs  # noqa: E402

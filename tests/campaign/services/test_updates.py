@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage, Update
-from campaign.services import pledges, updates
+from campaign.services import batches, pledges, updates
 from tests.builders import NOW, place
 
 
@@ -75,14 +75,14 @@ def test_progress_follows_the_messages(show, update):
     place(show)
     place(show)
     job = updates.send_update(update=update, now=NOW)
-    assert updates.follow_batches(now=NOW) == 1
+    assert batches.follow_batches(now=NOW) == 1
     first = OutboxMessage.objects.filter(batch=job).first()
     OutboxMessage.objects.filter(pk=first.pk).update(state="sent", sent_at=NOW)
-    updates.follow_batches(now=NOW + timedelta(minutes=2))
+    batches.follow_batches(now=NOW + timedelta(minutes=2))
     job.refresh_from_db()
     assert (job.state, job.done, job.total) == (Job.State.RUNNING, 1, 2)
     OutboxMessage.objects.filter(batch=job).update(state="sent", sent_at=NOW)
-    assert updates.follow_batches(now=NOW) == 0
+    assert batches.follow_batches(now=NOW) == 0
     job.refresh_from_db()
     assert job.state == Job.State.DONE
 
