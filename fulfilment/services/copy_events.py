@@ -48,6 +48,28 @@ def mark_printed(copies: Collection[Copy], *, by: str, now: datetime) -> int:
     return record(fresh, kind=Kind.PRINTED, by=by, now=now)
 
 
+def mark_spoiled(
+    edition: Edition, numbers: Collection[int], *, note: str, by: str, request_key: uuid.UUID, now: datetime
+) -> int:
+    """Mark copies as spoiled, in the caller's transaction; as `spoil_copies` says."""
+    assert transaction.get_connection().in_atomic_block
+    copies = lock_copies(edition, numbers)
+    known = {copy.number for copy in copies if copy.is_printed or copy.state == Copy.State.SPOKEN_FOR}
+    done = set(
+        CopyEvent.objects.filter(copy__in=copies, request_key=request_key, kind=Kind.SPOILED).values_list(
+            "copy_id", flat=True
+        )
+    )
+    fresh = [copy for copy in copies if copy.pk not in done]
+    strangers = set(numbers) - known - {copy.number for copy in copies if copy.pk in done}
+    if strangers:
+        raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
+    _check_no_closed_parcel(fresh)
+    Impression.objects.filter(copy__in=fresh).delete()
+    Copy.objects.filter(pk__in=[copy.pk for copy in fresh], is_printed=True).update(is_printed=False)
+    return record(fresh, kind=Kind.SPOILED, by=by, now=now, note=note, request_key=request_key)
+
+
 @transaction.atomic(durable=True)
 def sign_copies(*, edition: Edition, numbers: Collection[int], by: str, now: datetime) -> int:
     """
@@ -98,21 +120,7 @@ def spoil_copies(
         a parcel that is packed or posted; then none is changed.
     Repeat: the same `request_key` spoils each copy once. Returns how many were newly spoiled.
     """
-    copies = lock_copies(edition, numbers)
-    known = {copy.number for copy in copies if copy.is_printed or copy.state == Copy.State.SPOKEN_FOR}
-    done = set(
-        CopyEvent.objects.filter(copy__in=copies, request_key=request_key, kind=Kind.SPOILED).values_list(
-            "copy_id", flat=True
-        )
-    )
-    fresh = [copy for copy in copies if copy.pk not in done]
-    strangers = set(numbers) - known - {copy.number for copy in copies if copy.pk in done}
-    if strangers:
-        raise CopiesNotSpokenFor(numbers=tuple(sorted(strangers)))
-    _check_no_closed_parcel(fresh)
-    Impression.objects.filter(copy__in=fresh).delete()
-    Copy.objects.filter(pk__in=[copy.pk for copy in fresh], is_printed=True).update(is_printed=False)
-    return record(fresh, kind=Kind.SPOILED, by=by, now=now, note=note, request_key=request_key)
+    return mark_spoiled(edition, numbers, note=note, by=by, request_key=request_key, now=now)
 
 
 def _check_no_closed_parcel(copies: Collection[Copy]) -> None:

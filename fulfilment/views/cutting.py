@@ -1,5 +1,7 @@
 """The cut drawings: laying prints out, a sheet or length at a time on the page, all of them as a paper."""
 
+import uuid
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -13,11 +15,12 @@ from campaign.measures.words import count_of
 from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 from fulfilment.forms.paper_stock import CountForm
+from fulfilment.forms.print_list import SheetForm
 from fulfilment.queries.cut_drawings import read_cutting
-from fulfilment.queries.nests import find_nest
+from fulfilment.queries.nests import PartState, find_nest
 from fulfilment.services.cut_drawings import make_cut_drawings
 from fulfilment.services.nests import lay_out
-from fulfilment.services.show_prints import tick_part
+from fulfilment.services.sheet_marks import SheetPrints, spoil_sheet, tick_sheet
 
 
 @workroom("GET")
@@ -44,22 +47,30 @@ def lay_prints(request: HttpRequest, show: Any) -> HttpResponse:
 
 
 @workroom("POST")
-def tick_sheet(request: HttpRequest, show: Any) -> HttpResponse:
-    """Mark all prints of one sheet or length as printed."""
-    page = read_cutting(show, asked=request.POST)
+def mark_sheet(request: HttpRequest, show: Any) -> HttpResponse:
+    """All prints of one sheet or length came out well, or all are spoiled."""
+    page, form = read_cutting(show, asked=request.POST), SheetForm(request.POST)
     if page.drawing is None or page.nest is None or page.paper is None:
         raise Http404
-    state, by = page.drawing.state, request.user.get_username()
+    if not form.is_valid():
+        return _page(request, show=show, sheet_form=form, asked=request.POST)
     try:
-        count = tick_part(
-            show=show, chosen=state.chosen, copies=state.copies, proofs=state.proofs, by=by, now=timezone.now()
-        )
+        said = _mark(request, show=show, state=page.drawing.state, values=form.cleaned_data)
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        messages.success(request, f"{page.drawing.name}: {count_of(count, 'print')} marked as printed.")
+        messages.success(request, f"{page.drawing.name}: {said}")
     back = reverse("fulfilment:cutting", args=[show.code])
     return redirect(f"{back}?nest={page.nest.nest.code}&paper={page.paper.code}")
+
+
+def _mark(request: HttpRequest, *, show: Any, state: PartState, values: dict[str, Any]) -> str:
+    prints, by, now = SheetPrints(state.chosen, state.copies, state.proofs), request.user.get_username(), timezone.now()
+    if "spoiled" in request.POST:
+        key = values["request_key"] or uuid.uuid4()
+        count = spoil_sheet(show=show, prints=prints, note=values["note"], by=by, request_key=key, now=now)
+        return f"{count_of(count, 'print')} spoiled, to be printed again. Lay out anew to give them a place."
+    return f"{count_of(tick_sheet(show=show, prints=prints, by=by, now=now), 'print')} marked as printed."
 
 
 @workroom("GET")
@@ -76,10 +87,17 @@ def cut_drawings_pdf(request: HttpRequest, show: Any) -> HttpResponse:
     return pdf_answer(made.pdf, name=f"cut-drawings-{show.code}.pdf")
 
 
-def _page(request: HttpRequest, *, show: Any, form: CountForm | None = None) -> HttpResponse:
-    page = read_cutting(show, asked=request.GET)
+def _page(
+    request: HttpRequest,
+    *,
+    show: Any,
+    form: CountForm | None = None,
+    sheet_form: SheetForm | None = None,
+    asked: Mapping[str, str] | None = None,
+) -> HttpResponse:
+    page = read_cutting(show, asked=asked or request.GET)
     context = {
-        "show": show, "room": "print", "part": "cutting", "page": page, "faulty": form,
-        "form": form or CountForm(show=show, stocks=page.stocks),
+        "show": show, "room": "print", "part": "cutting", "page": page, "faulty": form, "faulty_sheet": sheet_form,
+        "form": form or CountForm(show=show, stocks=page.stocks), "sheet_form": sheet_form or SheetForm(),
     }  # fmt: skip
     return render(request, "fulfilment/cut_drawings.html", context)

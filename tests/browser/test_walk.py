@@ -30,8 +30,8 @@ NO_PAGE = {
     "campaign:my_bill", "campaign:pledges_csv", "campaign:pledges_xlsx", "campaign:prospectus",
     "campaign:to_send_csv", "campaign:to_send_xlsx", "campaign:ask_again", "fulfilment:take_out",
     "campaign:my_late", "campaign:my_request", "campaign:news_feed", "campaign:not_by_itself",
-    "campaign:write_news_again", "fulfilment:mark_wall_prints", "fulfilment:lay_prints", "fulfilment:tick_sheet",
-    "fulfilment:cut_drawings_pdf",
+    "campaign:write_news_again", "fulfilment:mark_wall_prints", "fulfilment:lay_prints", "fulfilment:mark_sheet",
+    "fulfilment:cut_drawings_pdf", "fulfilment:pack_anyway",
 }  # fmt: skip
 # A site without a card processor never leads there.
 NEEDS_KEYS = {"campaign:my_card", "campaign:my_card_back"}

@@ -5,11 +5,10 @@ import uuid
 import pytest
 from django.db import IntegrityError, transaction
 
-from campaign.models import Copy
-from fulfilment.errors import CopiesNotSpokenFor, NotInThePrintList
-from fulfilment.models import CopyEvent, Impression, ShowPrintEvent
+from fulfilment.errors import NotInThePrintList
+from fulfilment.models import ShowPrintEvent
 from fulfilment.queries.print_list import read_print_list
-from fulfilment.services.show_prints import spoil_show_prints, tick_part, tick_show_prints, untick_show_prints
+from fulfilment.services.show_prints import spoil_show_prints, tick_show_prints, untick_show_prints
 from tests.fulfilment.paper_scene import hung_show, wall_prints
 from tests.fulfilment.scene import LATER
 
@@ -69,47 +68,3 @@ def test_events_cannot_be_changed_or_taken_away(show, chosen):
     with pytest.raises(IntegrityError), transaction.atomic():
         ShowPrintEvent.objects.all()._raw_delete("default")
     assert ShowPrintEvent.objects.get().by == "ada"
-
-
-def test_a_whole_sheet_is_ticked_works_and_copies_together(show, chosen):
-    marked = {
-        "show": show,
-        "chosen": chosen[:1],
-        "copies": {"harbour": [1, 3]},
-        "proofs": {},
-        "by": "ada",
-        "now": LATER,
-    }
-    assert tick_part(**marked) == 3
-    assert tick_part(**marked) == 0
-    assert printed(show) == {chosen[0]}
-    assert list(Impression.objects.values_list("copy__number", flat=True)) == [1, 3]
-    assert list(CopyEvent.objects.values_list("kind", "by")) == [("printed", "ada")] * 2
-
-
-def test_a_sheet_with_a_copy_that_nobody_has_is_not_ticked_at_all(show, chosen):
-    with pytest.raises(CopiesNotSpokenFor):
-        tick_part(show=show, chosen=chosen[:1], copies={"harbour": [1, 20]}, proofs={}, by="ada", now=LATER)
-    assert kinds() == [] and not Impression.objects.exists()
-
-
-def test_proofs_on_a_sheet_are_ticked_with_it_and_are_no_impression(show, chosen):
-    edition = show.editions.get()
-    edition.proofs = 2
-    edition.save()
-    Copy.objects.bulk_create(Copy(edition=edition, number=number, state=Copy.State.PROOF) for number in (1, 2))
-    marked = {
-        "show": show,
-        "chosen": [],
-        "copies": {"harbour": [1]},
-        "proofs": {"harbour": [1]},
-        "by": "",
-        "now": LATER,
-    }
-    assert (tick_part(**marked), tick_part(**marked)) == (2, 0)
-    listed = read_print_list(show)
-    assert [(line.label, line.detail, line.printed_at) for line in listed.proofs] == [
-        ("AP1", "AP 1/2", LATER), ("AP2", "AP 2/2", None),
-    ]  # fmt: skip
-    assert not set(listed.proofs) & set(listed.copies)
-    assert list(Impression.objects.values_list("copy__number", "copy__state")) == [(1, "spoken_for")]

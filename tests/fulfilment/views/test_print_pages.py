@@ -180,12 +180,27 @@ def test_a_sheet_is_ticked_in_one_go_and_the_next_one_opens(ada_client, show):
     set_up(show)
     nest = lay(show)
     part = {"nest": nest.code, "paper": "cotton-roll", "part": "1"}
-    page = ada_client.post(address("tick_sheet", show), part, follow=True).content.decode()
+    page = ada_client.post(address("mark_sheet", show), part, follow=True).content.decode()
     assert re.search(r"Length 1: \d prints? marked as printed", page)
     assert "Length 2 of Cotton roll" in page
     assert (
-        ada_client.post(address("tick_sheet", show), {"nest": nest.code, "paper": "x", "part": "1"}).status_code == 302
+        ada_client.post(address("mark_sheet", show), {"nest": nest.code, "paper": "x", "part": "1"}).status_code == 302
     )
+
+
+def test_a_spoiled_sheet_waits_for_another_place(ada_client, show):
+    hung_show(show)
+    set_up(show)
+    nest = lay(show)
+    part = {"nest": nest.code, "paper": "cotton-roll", "part": "1", "spoiled": "1", "note": "head strike"}
+    spoil = part | {"request_key": str(uuid.uuid4())}
+    page = ada_client.post(address("mark_sheet", show), spoil, follow=True).content.decode()
+    assert re.search(r"Length 1: \d prints? spoiled, to be printed again", page)
+    assert re.search(r"ha(s|ve) no place yet", page)
+    assert "Length 2 of Cotton roll" in page
+    assert "0 prints spoiled" in ada_client.post(address("mark_sheet", show), spoil, follow=True).content.decode()
+    page = ada_client.post(address("mark_sheet", show), part | {"note": "x" * 201}).content.decode()
+    assert "at most 200 characters" in page and 'href="#id_note"' in page
 
 
 def test_the_page_says_what_has_no_place_since(ada_client, show):
@@ -224,7 +239,7 @@ def test_helpers_see_list_drawings_and_ticks_and_no_money(django_user_model, sho
     keys = [line.key for line in read_print_list(show).wall][:1]
     assert browser.post(address("mark_wall_prints", show), {"ticked": keys}).status_code == 302
     part = {"nest": nest.code, "paper": "cotton-roll", "part": "2"}
-    assert browser.post(address("tick_sheet", show), part).status_code == 302
+    assert browser.post(address("mark_sheet", show), part).status_code == 302
     assert set(ShowPrintEvent.objects.values_list("by", flat=True)) == {"bob"}
 
 
