@@ -229,6 +229,8 @@ def pack_all(
     """
     Every address in its order, from one stock of mailers: what has run out is not taken while another one does.
 
+    Parameters: mailers, `count` are those that are there; less than none where more are used than were bought.
+
     Returns: parcels by key, and why not by key.
     Notes: what is alike is worked out once; two thousand addresses take about a second.
     """
@@ -244,10 +246,31 @@ def pack_all(
         if isinstance(found, CannotPack):
             refused[one.key] = found
             continue
-        packed[one.key] = found
-        for parcel in found:
-            left[parcel.mailer.code] -= 1
+        packed[one.key] = _from_stock(one, found, mailers=mailers, left=left, service=services[one.zone])
     return packed, refused
+
+
+def _from_stock(
+    one: Consignment,
+    parcels: Sequence[Packed],
+    *,
+    mailers: Sequence[Mailer],
+    left: dict[str, int],
+    service: tuple[Limits, Postage],
+) -> tuple[Packed, ...]:
+    """Take the mailers out of `left`; one that this very address uses up gives way to another that is there."""
+    limits, postage = service
+    kinds = {leaf.code: leaf for leaf, _ in one.leaves}
+    taken = []
+    for parcel in parcels:
+        found = parcel
+        if left[parcel.mailer.code] <= 0:
+            chosen = [(kinds[code], count) for code, count in parcel.leaves]
+            there = [mailer for mailer in mailers if left[mailer.code] > 0]
+            found = _cheapest(chosen, mailers=there, limits=limits, postage=postage) or parcel
+        left[found.mailer.code] -= 1
+        taken.append(found)
+    return tuple(taken)
 
 
 def _try_to_pack(

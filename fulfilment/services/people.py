@@ -25,6 +25,9 @@ def read_person(email: str) -> dict[str, Any]:
                 "state": parcel.state,
                 "name": parcel.name,
                 "address": parcel.address,
+                "mass_g": parcel.mass_g,
+                "value_minor": parcel.value_minor,
+                "customs_note": parcel.customs_note,
                 "tracking_number": parcel.tracking_number,
                 "posted_at": parcel.posted_at.isoformat() if parcel.posted_at else None,
                 "history": [

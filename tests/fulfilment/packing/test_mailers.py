@@ -187,6 +187,13 @@ def test_one_stock_serves_all_addresses_in_turn():
     }
 
 
+def test_one_address_does_not_take_the_same_mailer_twice_while_another_would_do():
+    one = (Mailer("envelope", FLAT_A4.inner, FLAT_A4.outer, 90, 80, 1, edge_mm=5), FLAT_A3)
+    parcels, _ = pack_all([Consignment(1, ((A4, 20),), "home")], mailers=one, services={"home": (ANY, by_weight)})
+    assert sorted(parcel.mailer.code for parcel in parcels[1]) == ["board", "envelope"]
+    assert sum(dict(parcel.leaves)["a4"] for parcel in parcels[1]) == 20
+
+
 def test_an_address_that_cannot_be_served_does_not_stop_the_others():
     orders = [Consignment(1, ((Leaf("huge", 2000, 2000, 400, 900), 1),), "home"), Consignment(2, ((A4, 1),), "home")]
     parcels, refused = pack_all(orders, mailers=ALL, services={"home": (ANY, by_weight)})
