@@ -1,13 +1,14 @@
 """
-Makes the two pictures of the README: `python -m tests.browser.readme_pictures`, about a minute.
+Makes the pictures of the README: `python -m tests.browser.readme_pictures`, some two minutes.
 
-Taken from the site itself, served with the demonstration show; few colours, so that both files stay small.
+Taken from the site itself, served with the demonstration show; few colours, so that the files stay small.
 """
 
 import io
 import tempfile
 from pathlib import Path
 
+import pypdfium2
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
@@ -16,6 +17,14 @@ from tests.browser.site import prepare, served
 
 PICTURES = Path(__file__).resolve().parents[2] / ".readme"
 MOST_BYTES = 400_000
+PAPER_DPI, GAP = 72, 24
+# Below the show's address, each page a paper of the same scale.
+PAPERS = (
+    "send/papers.pdf?which=all&numbers=1&paper=slips",
+    "send/papers.pdf?which=all&numbers=1&paper=labels-4x6",
+    "print/of/low-water/certificates.pdf",
+    "send/papers.pdf?which=all&paper=picking",
+)
 
 
 def keep(png: bytes, *, name: str) -> None:
@@ -36,8 +45,26 @@ def top_of(page: Page, *, until: str) -> bytes:
     return page.screenshot(full_page=True, caret="initial", clip={"x": 0, "y": 0, "width": width, "height": height})
 
 
+def papers_of(page: Page) -> bytes:
+    """The first pages of the papers, side by side on grey, to one scale."""
+    sheets = []
+    for address in PAPERS:
+        answer = page.request.get(f"/studio/demo/{address}")
+        assert answer.headers["content-type"] == "application/pdf", f"{address}: {answer.text()[:300]}"
+        sheets.append(pypdfium2.PdfDocument(answer.body())[0].render(scale=PAPER_DPI / 72).to_pil().convert("RGB"))
+    width = sum(sheet.width + GAP for sheet in sheets) + GAP
+    picture = Image.new("RGB", (width, max(sheet.height for sheet in sheets) + 2 * GAP), "#dcd8ce")
+    left = GAP
+    for sheet in sheets:
+        picture.paste(sheet, (left, GAP))
+        left += sheet.width + GAP
+    file = io.BytesIO()
+    picture.save(file, "PNG")
+    return file.getvalue()
+
+
 def main() -> None:
-    """Serve the demonstration show and take both pictures."""
+    """Serve the demonstration show and take all pictures."""
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
         prepared = Path(folder) / "prepared"
@@ -55,6 +82,8 @@ def main() -> None:
             page.get_by_role("link", name="Hang", exact=True).click()
             page.wait_for_load_state("networkidle")
             keep(top_of(page, until="main section table"), name="walls.png")
+            site.run("-m", "tests.browser.scene", "printed")
+            keep(papers_of(page), name="papers.png")
             browser.close()
 
 
