@@ -65,7 +65,8 @@ class PrintList:
     """
     All prints, those for the walls first; `is_fixed` once the campaign is closed, before that as the money stands.
 
-    `is_fresh` is False while edits wait for a new plan. `elsewhere` counts works that hang and are printed elsewhere.
+    `is_fresh` is False while edits wait for a new plan. `elsewhere` counts works that hang and are printed elsewhere;
+    `plan` and `request` are what hangs and what it was planned from.
     """
 
     lines: tuple[PrintLine, ...]
@@ -73,6 +74,8 @@ class PrintList:
     is_fixed: bool
     is_fresh: bool
     elsewhere: int = 0
+    plan: Plan | None = None
+    request: PlanRequest | None = None
 
     @property
     def wall(self) -> tuple[PrintLine, ...]:
@@ -121,7 +124,8 @@ def read_print_list(show: Show) -> PrintList:
     at_home = [one for one in options if papers.of_finish(one.finish_code) is not None]
     wall = _wall_lines(show, options=at_home, papers=papers)
     copies = _copy_lines(show, papers=papers)
-    return PrintList((*wall, *copies), papers, is_fixed, is_fresh, elsewhere=len(options) - len(at_home))
+    elsewhere = len(options) - len(at_home)
+    return PrintList((*wall, *copies), papers, is_fixed, is_fresh, elsewhere, plan, request)
 
 
 def read_show_prints(show: Show) -> frozenset[Chosen]:

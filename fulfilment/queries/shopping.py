@@ -1,7 +1,7 @@
 """What is to be bought for printing: paper as the layout takes it, in whole rolls and packs; ink after the shelf."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from campaign.models import Show
@@ -14,7 +14,7 @@ from campaign.planning.specs import Basis
 from campaign.queries.price_book import PriceBook, read_price_book, wording_of
 from fulfilment.models import PaperStock
 from fulfilment.queries.nests import LaidPaper, NestPage, find_nest, read_nest_page
-from fulfilment.queries.print_list import PrintLine, read_print_list
+from fulfilment.queries.print_list import PrintLine, PrintList, read_print_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class ShoppingList:
     The list; `nest` None before anything is laid out, then without paper. `gone` are papers taken away since.
 
     `ink` is for all prints there are, those that are made already and the spoiled ones included, as the shelf was
-    counted before any of them.
+    counted before any of them. `planned` is what the plan of the show reckons for the walls of the same things.
     """
 
     nest: NestPage | None
@@ -58,6 +58,7 @@ class ShoppingList:
     ink: tuple[CostLine, ...]
     prints: int
     is_fixed: bool
+    planned: tuple[CostLine, ...] = ()
 
     @property
     def paper_minor(self) -> int:
@@ -81,14 +82,30 @@ def read_shopping(show: Show) -> ShoppingList:
     nest = find_nest(show)
     page = read_nest_page(nest, listed=listed) if nest else None
     stocks = {stock.code: stock for stock in listed.papers.stocks}
-    papers = page.papers if page else ()
+    papers, book = page.papers if page else (), read_price_book(show)
+    inks = {
+        line.item.code for finish in book.finishes.values() for line in finish.lines if line.basis == Basis.INK_AREA
+    }
     return ShoppingList(
         nest=page,
         paper=tuple(_purchase(paper, stock=stocks[paper.code]) for paper in papers if paper.code in stocks),
         gone=tuple(paper.name for paper in papers if paper.code not in stocks),
-        ink=_ink(show, lines=listed.lines, book=read_price_book(show)) if listed.lines else (),
+        ink=_ink(show, lines=listed.lines, book=book) if listed.lines else (),
         prints=sum(1 + line.history.spoilings for line in listed.lines),
         is_fixed=listed.is_fixed,
+        planned=_planned(show, listed=listed, codes=inks | {stock.item_code for stock in stocks.values()}),
+    )
+
+
+def _planned(show: Show, *, listed: PrintList, codes: Collection[str]) -> tuple[CostLine, ...]:
+    """What the plan buys of these entries of the price book."""
+    if listed.plan is None or listed.request is None:
+        return ()
+    supplies, wording = {supply.code: supply for supply in listed.request.supplies}, wording_of(show)
+    return tuple(
+        purchase_line(bought, supply=supplies[bought.supply_code], wording=wording)
+        for bought in listed.plan.purchases
+        if bought.supply_code in codes
     )
 
 

@@ -6,11 +6,13 @@ import uuid
 import pytest
 
 from campaign.models import PriceItem, RecipeLine, Work
+from campaign.services.plans import refresh_staircase
 from fulfilment.queries.nests import load_parts
 from fulfilment.queries.print_list import read_print_list
 from fulfilment.queries.shopping import read_shopping
 from fulfilment.services.paper_stock import remove_paper
 from fulfilment.services.show_prints import spoil_show_prints
+from tests.builders import NOW
 from tests.fulfilment.paper_scene import hung_show, lay, set_up, wall_prints
 from tests.fulfilment.scene import LATER
 
@@ -93,3 +95,17 @@ def test_ink_is_for_walls_copies_and_spoiled_ones_after_the_shelf(inked):
 def test_a_show_without_ink_in_its_price_book_lists_none(show):
     hung_show(show)
     assert read_shopping(show).ink == ()
+
+
+def test_what_the_plan_reckons_of_the_same_things_stands_beside(show):
+    PriceItem.objects.filter(show=show, code="paper").update(is_sold_in_packs=True, per_milli=6_100, price_minor=11_800)
+    show.inputs_version += 1
+    show.save()
+    refresh_staircase(show=show, now=NOW)
+    hung_show(show)
+    assert read_shopping(show).planned == (), "no paper is said to be that entry of the price book"
+    set_up(show, item_code="paper")
+    [line] = read_shopping(show).planned
+    bought = next(one for one in show.fixed_plan.plan["purchases"] if one["supply_code"] == "paper")
+    assert (line.text, line.amount_minor) == ("Cotton paper 310 g", bought["cost_minor"])
+    assert "needed" in line.arithmetic

@@ -177,3 +177,11 @@ def test_figures_are_those_of_a_tape():
     assert cut_figure(605, unit="mm") == "605"
     assert cut_figure(605, unit="cm") == "60.5"
     assert cut_figure(605, unit="in") == "23 13/16"
+
+
+def test_the_page_reads_in_few_queries_whatever_the_number_of_prints(show, django_assert_max_num_queries):
+    hung_show(show)
+    set_up(show)
+    lay(show)
+    with django_assert_max_num_queries(16):
+        read_cutting(show, asked={})
