@@ -10,10 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST
 
 from campaign.access import get_studio
-from campaign.errors import LinkNeeded, Refusal, TemporaryFailure
+from campaign.errors import Refusal, TemporaryFailure
 from campaign.processor import LONGEST_BODY, BadSignature
 from campaign.queries.cards import are_cards_set_up, find_card_payment, read_card_page
 from campaign.queries.my_order import read_my_order
@@ -21,42 +21,34 @@ from campaign.services.card_events import take_event
 from campaign.services.card_reconciling import ask_for_reconciliation
 from campaign.services.cards import begin_card_payment
 from campaign.views.rooms import room
-from campaign.views.visits import get_visited, link_needed
+from campaign.views.visits import of_backer
 
 LOOK_AGAIN_S = 3
 
 
-@never_cache
-@require_POST
-def my_card(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("POST")
+def my_card(request: HttpRequest, pledge: Any) -> HttpResponse:
     """On to the processor's page; a page of our own says so if it could not be opened."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     now, site = timezone.now(), settings.PUBLIC_URL
-    home, back = (site + reverse(f"campaign:{name}", args=[code]) for name in ("my_pledge", "my_card_back"))
+    home, back = (site + reverse(f"campaign:{name}", args=[pledge.code]) for name in ("my_pledge", "my_card_back"))
     try:
         payment = begin_card_payment(pledge=pledge, success_url=back, cancel_url=home, now=now)
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     except TemporaryFailure:
         return render(request, "campaign/public/card_failed.html", _context(pledge, now=now), status=503)
-    return redirect("campaign:my_card_back", code=code) if payment.paid_at else HttpResponseRedirect(payment.pay_url)
+    if payment.paid_at:
+        return redirect("campaign:my_card_back", code=pledge.code)
+    return HttpResponseRedirect(payment.pay_url)
 
 
-@never_cache
-@require_GET
-def my_card_back(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET")
+def my_card_back(request: HttpRequest, pledge: Any) -> HttpResponse:
     """Where the processor sends the backer; believes nothing but the row, which a message of the processor moves."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     payment, is_watching = find_card_payment(pledge), "still" not in request.GET
     if pledge.state != "held" or payment is None or payment.state not in ("wanted", "open"):
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     context = {**_context(pledge, now=timezone.now()), "payment": payment, "is_watching": is_watching}
     response = render(request, "campaign/public/card_back.html", context)
     if is_watching:

@@ -7,11 +7,9 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods
 
 from campaign.access import get_change_request
-from campaign.errors import LinkNeeded, Refusal
+from campaign.errors import Refusal
 from campaign.forms.change_requests import AnswerForm, AskForm
 from campaign.queries.change_requests import count_waiting, list_change_requests
 from campaign.queries.pledges import read_pledge
@@ -19,23 +17,18 @@ from campaign.services.change_requests import answer_change, ask_for_change
 from campaign.views.limits import too_many, within_limits
 from campaign.views.mine import my_page
 from campaign.views.rooms import room
-from campaign.views.visits import get_visited, link_needed
+from campaign.views.visits import of_backer
 
 ASKED_PER_HOUR = 20  # from one network
 PER_PAGE = 100
 PART = {"room": "fund", "part": "requests"}
 
 
-@never_cache
-@require_http_methods(["GET", "POST"])
-def my_request(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET", "POST")
+def my_request(request: HttpRequest, pledge: Any) -> HttpResponse:
     """Ask the artist; the form itself stands on the page of the order."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     if request.method == "GET":
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     form, now = AskForm(request.POST), timezone.now()
     if form.is_valid():
         form.check_person()

@@ -8,10 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 
 from campaign import access
-from campaign.errors import LinkNeeded, Refusal
+from campaign.errors import Refusal
 from campaign.forms.addresses import AddressForm, CountryForm, pick_country
 from campaign.forms.change_requests import AskForm
 from campaign.queries.my_order import read_my_order
@@ -20,7 +20,7 @@ from campaign.queries.order_terms import list_countries
 from campaign.queries.postage import is_way_offered
 from campaign.services import confirming, destinations, pledges
 from campaign.views.paying import payment_codes
-from campaign.views.visits import get_visited, link_needed, open_visit
+from campaign.views.visits import of_backer, open_visit
 
 
 @never_cache
@@ -30,14 +30,9 @@ def pledge_link(request: HttpRequest, token: str) -> HttpResponse:
     return open_visit(access.get_pledge_by_token(token))
 
 
-@never_cache
-@require_GET
-def my_pledge(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET")
+def my_pledge(request: HttpRequest, pledge: Any) -> HttpResponse:
     """One order, with all that its backer needs to pay for it."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     return my_page(request, pledge, ask=AskForm(), now=timezone.now())
 
 
@@ -55,46 +50,31 @@ def _context(pledge: Any, *, now: datetime) -> dict[str, Any]:
     }  # fmt: skip
 
 
-@never_cache
-@require_http_methods(["GET", "POST"])
-def my_address(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET", "POST")
+def my_address(request: HttpRequest, pledge: Any) -> HttpResponse:
     """Where an order is to be posted instead; `?country=` chooses whose address rules the form follows."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     return _address_page(request, pledge, friend=None)
 
 
-@never_cache
-@require_http_methods(["GET", "POST"])
-def my_friend_address(request: HttpRequest, code: str, number: int) -> HttpResponse:
+@of_backer("GET", "POST")
+def my_friend_address(request: HttpRequest, pledge: Any, number: int) -> HttpResponse:
     """The same for what goes to a friend; `number` counts the friends of the order."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     friend = find_friend(list(pledge.lines.all()), number=number)
     if friend is None:
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     return _address_page(request, pledge, friend=friend)
 
 
-@never_cache
-@require_http_methods(["GET", "POST"])
-def my_address_right(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET", "POST")
+def my_address_right(request: HttpRequest, pledge: Any) -> HttpResponse:
     """A POST says that the order goes to the right place; a GET changes nothing and leads to the order."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     if request.method == "POST":
         try:
             confirming.confirm_address(pledge=pledge, seen=request.POST.get("seen", ""), now=timezone.now())
             messages.success(request, "Taken down, thank you: it goes there.")
         except Refusal as refusal:
             messages.error(request, refusal.sentence)
-    return redirect("campaign:my_pledge", code=code)
+    return redirect("campaign:my_pledge", code=pledge.code)
 
 
 def _address_page(request: HttpRequest, pledge: Any, *, friend: Friend | None) -> HttpResponse:
@@ -125,19 +105,14 @@ def _keep_address(form: AddressForm, *, pledge: Any, friend: Friend | None, now:
     return True
 
 
-@never_cache
-@require_http_methods(["GET", "POST"])
-def my_cancel(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET", "POST")
+def my_cancel(request: HttpRequest, pledge: Any) -> HttpResponse:
     """A page that asks, and a POST that cancels."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     if request.method == "POST":
         try:
             pledges.cancel_pledge(pledge=pledge, by_backer=True, now=timezone.now())
             messages.success(request, "The order is cancelled; a mail confirms it.")
         except Refusal as refused:
             messages.error(request, refused.sentence)
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     return render(request, "campaign/public/my_cancel.html", _context(pledge, now=timezone.now()))

@@ -1,33 +1,28 @@
 """Withdrawing from the contract on the page of an order: a page that asks, a POST that declares."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods
 
 from campaign.access import get_studio
-from campaign.errors import LinkNeeded, Refusal
+from campaign.errors import Refusal
 from campaign.queries.withdrawal import WORDS, read_withdrawal
 from campaign.services.withdrawals import declare_withdrawal
-from campaign.views.visits import get_visited, link_needed
+from campaign.views.visits import of_backer
 
 
-@never_cache
-@require_http_methods(["GET", "POST"])
-def my_withdrawal(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET", "POST")
+def my_withdrawal(request: HttpRequest, pledge: Any) -> HttpResponse:
     """A GET shows the statement and changes nothing; the POST makes it."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     if request.method == "POST":
         try:
             declare_withdrawal(pledge=pledge, now=timezone.now())
             messages.success(request, "Your withdrawal is received; a mail confirms it.")
         except Refusal as refused:
             messages.error(request, refused.sentence)
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     context = {"pledge": pledge, "show": pledge.show, "studio": get_studio(), "words": WORDS}
     return render(request, "campaign/public/my_withdrawal.html", {**context, "withdrawal": read_withdrawal(pledge)})

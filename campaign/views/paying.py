@@ -6,10 +6,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET
 
-from campaign.errors import LinkNeeded, TemporaryFailure
+from campaign.errors import TemporaryFailure
 from campaign.pdf import data_uri, render_pdf
 from campaign.queries.my_order import MyOrder, read_my_order
 from campaign.references import PaymentDetailError
@@ -17,7 +15,7 @@ from campaign.swiss_bill import SwissBill, make_bill, payee_of
 from campaign.symbols import SymbolError, epc_qr_png
 from campaign.views.papers import pdf_answer
 from campaign.views.pictures import picture_of
-from campaign.views.visits import get_visited, link_needed
+from campaign.views.visits import of_backer
 
 
 def payment_codes(mine: MyOrder) -> dict[str, Any]:
@@ -27,14 +25,9 @@ def payment_codes(mine: MyOrder) -> dict[str, Any]:
     return {"qr": _transfer_qr(mine), "bill": shown}
 
 
-@never_cache
-@require_GET
-def my_bill(request: HttpRequest, code: str) -> HttpResponse:
+@of_backer("GET")
+def my_bill(request: HttpRequest, pledge: Any) -> HttpResponse:
     """The Swiss bill with payment part and receipt, on a sheet to print."""
-    try:
-        pledge = get_visited(request, code)
-    except LinkNeeded as refusal:
-        return link_needed(request, refusal)
     mine = read_my_order(pledge, now=timezone.now())
     bill = _swiss_bill(mine)
     if bill is None:
@@ -49,7 +42,7 @@ def my_bill(request: HttpRequest, code: str) -> HttpResponse:
         )
     except TemporaryFailure as failure:
         messages.error(request, str(failure))
-        return redirect("campaign:my_pledge", code=code)
+        return redirect("campaign:my_pledge", code=pledge.code)
     return pdf_answer(made.pdf, name=f"{pledge.reference}.pdf")
 
 

@@ -1,13 +1,19 @@
 """The half hour in which a browser may see one order: a signed cookie, set by the private link or by ordering."""
 
+from collections.abc import Callable
+from functools import wraps
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
 
 from campaign import access
 from campaign.errors import LinkNeeded
+
+View = Callable[..., HttpResponse]
 
 
 def cookie_name() -> str:
@@ -28,6 +34,27 @@ def open_visit(pledge: Any) -> HttpResponseRedirect:
 def get_visited(request: HttpRequest, code: str) -> Any:
     """The pledge whose page this browser may see. Raises: LinkNeeded."""
     return access.get_pledge_of_visit(code=code, visit=request.COOKIES.get(cookie_name(), ""))
+
+
+def of_backer(*methods: str) -> Callable[[View], View]:
+    """
+    A page of one order: called with the request and the order instead of its code.
+
+    Kept by nobody on the way; a browser without a visit to that order is told how to get one.
+    """
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def inner(request: HttpRequest, code: str, **parts: Any) -> HttpResponse:
+            try:
+                pledge = get_visited(request, code)
+            except LinkNeeded as refusal:
+                return link_needed(request, refusal)
+            return view(request, pledge, **parts)
+
+        return never_cache(require_http_methods(list(methods))(inner))
+
+    return decorate
 
 
 def link_needed(request: HttpRequest, refusal: LinkNeeded) -> HttpResponse:
