@@ -50,7 +50,7 @@ class RefundsPage:
 
 def read_refunds(show: Show) -> RefundsPage:
     """The page of `show` from three queries."""
-    rows = list(Refund.objects.filter(pledge__show=show).select_related("pledge", "entry").order_by("pk"))
+    rows = list(Refund.objects.filter(pledge__show=show).select_related("pledge__show", "entry").order_by("pk"))
     waiting = [row for row in rows if row.state in (State.OWED, State.SENDING)]
     return RefundsPage(
         by_hand=tuple(row for row in waiting if row.way != "card"),

@@ -32,7 +32,9 @@ def refunds(request: HttpRequest, show: Any) -> HttpResponse:
         _settle_all(request, show=show, now=now, **form.cleaned_data)
         return redirect("campaign:refunds", show_code=show.code)
     ticked = request.POST.getlist("keys")
-    context = {"show": show, "room": "fund", "part": "refunds", "page": page, "form": form, "ticked": ticked}
+    context = {
+        "show": show, "room": "fund", "part": "refunds", "page": page, "form": form, "ticked": ticked, "today": today,
+    }  # fmt: skip
     return render(request, "campaign/studio/refunds.html", context)
 
 

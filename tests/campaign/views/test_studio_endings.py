@@ -1,8 +1,10 @@
 """Pages of endings in the studio: money back, the minimum, calling off, exports; and what backers read of them."""
 
 import uuid
+from datetime import timedelta
 
 import pytest
+from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
@@ -49,6 +51,17 @@ def test_what_is_owed_is_listed_and_ticked_as_sent_once(show, owed, ada_client):
     assert owed.state == Refund.State.DONE
     assert Refund.objects.count() == show.cash_entries.filter(debit="refunds").count() == 1
     assert "Nothing waits to be given back" in text(done)
+
+
+@pytest.mark.parametrize(("country", "latest"), [("DE", "24 March 2026"), ("US", "19 March 2026")])
+def test_each_sum_says_by_when_and_what_is_over(show, owed, ada_client, clock, country, latest):
+    owed.pledge.address["country_code"] = country
+    owed.pledge.save()
+    page = text(ada_client.get(at("refunds", show)))
+    assert latest in page and "<strong>over</strong>" not in page
+    clock.shift(timedelta(days=15))
+    ada_client.force_login(User.objects.get())
+    assert "<strong>over</strong>" in text(ada_client.get(at("refunds", show)))
 
 
 @pytest.mark.parametrize(
