@@ -1,22 +1,58 @@
 """A sheet or a length of roll to scale: the prints on it, the cuts that free them, and every cut's figure beside it."""
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fulfilment.nesting import Knife, Spot
 
 WIDTH_UNITS = 10_000
-FONT_UNITS = 230
-LETTER_UNITS = 135  # width of a figure, a little generous
-LINE_UNITS = 280  # from one figure to the next
-LEFT_UNITS = 60
-TOP_UNITS = 480
-RIGHT_UNITS = 2_300
-LEADER_UNITS = 330
+FONT_UNITS = 230  # on paper; on a page that is looked at on a phone figures are larger
 MOST_HEIGHT_UNITS = 9_500
-BADGE_UNITS = 150
+SHARES = (50, 35, 65, 20, 80, 10, 90)  # per cent of a cut, where its number may stand
 SMALLEST_UNITS = 120  # of letters within a print
+
+
+@dataclass(frozen=True, slots=True)
+class _Lettering:
+    """What follows from how high letters are."""
+
+    font: int
+
+    @property
+    def letter(self) -> int:
+        """The width of a figure, a little generous."""
+        return self.font * 59 // 100
+
+    @property
+    def line(self) -> int:
+        """From one figure to the next."""
+        return self.font * 122 // 100
+
+    @property
+    def top(self) -> int:
+        """Above the paper, where its width is said."""
+        return self.font * 2
+
+    @property
+    def right(self) -> int:
+        """Beside the paper, for the figures of cuts across."""
+        return self.font * 10
+
+    @property
+    def badge(self) -> int:
+        """The radius of the circle around the number of a cut."""
+        return self.font * 65 // 100
+
+    @property
+    def left(self) -> int:
+        """Beside the paper, for half the number of a cut at its edge."""
+        return self.badge + 20
+
+    @property
+    def leader(self) -> int:
+        """From the paper's edge to a figure."""
+        return self.font * 144 // 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +120,17 @@ class DrawnSheet:
     beside: tuple[Callout, ...]
     below: tuple[Callout, ...]
     across: str
+    font: int
 
     @property
-    def font(self) -> int:
-        """How high figures are."""
-        return FONT_UNITS
+    def badge(self) -> int:
+        """The radius of the circle around the number of a cut."""
+        return _Lettering(self.font).badge
+
+    @property
+    def badge_font(self) -> int:
+        """How high the number in it is."""
+        return self.font * 83 // 100
 
     @property
     def right_x(self) -> int:
@@ -109,41 +151,44 @@ def draw_sheet(
     cuts: Sequence[Knife],
     words: Mapping[str, tuple[str, str, int]],
     figure: Callable[[int], str],
+    font: int = FONT_UNITS,
 ) -> DrawnSheet:
     """
     Draw what lies on a sheet or a length, to scale, with the cuts of `cut_apart`.
 
     Parameters: words, by the code of a print: its label, its size in words, its border in mm; figure, writes a length
-        without its unit.
+        without its unit; font, how high its letters are.
     Returns: integer units; every cut has its line and its figure, figures do not stand on each other.
     """
-    room = WIDTH_UNITS - LEFT_UNITS - RIGHT_UNITS
+    lettering = _Lettering(font)
+    room = WIDTH_UNITS - lettering.left - lettering.right
     scale = min(room / width_mm, MOST_HEIGHT_UNITS / height_mm)
 
     def to_units(mm: int) -> int:
         return round(mm * scale)
 
     wide, high = to_units(width_mm), to_units(height_mm)
-    left, foot = LEFT_UNITS, TOP_UNITS + high
-    prints = tuple(_print(spot, words=words, to_units=to_units, left=left, foot=foot) for spot in spots)
-    beside = _beside(cuts, to_units=to_units, right=left + wide, foot=foot, figure=figure)
-    below = _below(cuts, to_units=to_units, left=left, foot=foot, figure=figure)
+    left, foot = lettering.left, lettering.top + high
+    prints = tuple(_print(spot, words=words, to_units=to_units, left=left, foot=foot, font=font) for spot in spots)
+    beside = _beside(cuts, to_units=to_units, right=left + wide, foot=foot, figure=figure, lettering=lettering)
+    below = _below(cuts, to_units=to_units, left=left, foot=foot, figure=figure, lettering=lettering)
     longest = max((len(callout.text) for callout in below), default=0)
-    deepest = max([foot + 60, *(callout.y + FONT_UNITS // 2 for callout in beside)])
+    deepest = max([foot + 60, *(callout.y + font // 2 for callout in beside)])
     if below:
-        deepest = max(deepest, foot + LEADER_UNITS + longest * LETTER_UNITS + 60)
+        deepest = max(deepest, foot + lettering.leader + longest * lettering.letter + 60)
     return DrawnSheet(
         width=WIDTH_UNITS,
         height=deepest,
         x=left,
-        y=TOP_UNITS,
+        y=lettering.top,
         paper_width=wide,
         paper_height=high,
         prints=prints,
-        cuts=tuple(_cut(cut, to_units=to_units, left=left, foot=foot) for cut in cuts),
+        cuts=tuple(_cuts(cuts, to_units=to_units, left=left, foot=foot, apart=2 * lettering.badge)),
         beside=beside,
         below=below,
         across=figure(width_mm),
+        font=font,
     )
 
 
@@ -151,13 +196,13 @@ _Units = Callable[[int], int]
 
 
 def _print(
-    spot: Spot, *, words: Mapping[str, tuple[str, str, int]], to_units: _Units, left: int, foot: int
+    spot: Spot, *, words: Mapping[str, tuple[str, str, int]], to_units: _Units, left: int, foot: int, font: int
 ) -> DrawnPrint:
     label, size, border_mm = words.get(spot.code, ("", "", 0))
     x, y = left + to_units(spot.x_mm), foot - to_units(spot.top_mm)
     width, height = left + to_units(spot.right_mm) - x, foot - to_units(spot.y_mm) - y
-    label_font = _font(label, width=width, most=min(520, height // 2))
-    size_font = _font(size, width=width, most=min(FONT_UNITS, (height - label_font) // 2))
+    label_font = _font(label, width=width, most=min(font * 226 // 100, height // 2))
+    size_font = _font(size, width=width, most=min(font, (height - label_font) // 2))
     size_font = size_font if size_font >= SMALLEST_UNITS else 0
     middle = y + height // 2
     return DrawnPrint(
@@ -180,17 +225,21 @@ def _font(text: str, *, width: int, most: int) -> int:
     return max(0, min(most, width * 9 * 100 // (10 * 62 * max(1, len(text)))))
 
 
-def _cut(cut: Knife, *, to_units: _Units, left: int, foot: int) -> DrawnCut:
-    # Cuts that lie close together have their numbers side by side: each a little further on than the one before.
-    share = (35, 65, 50, 20, 80)[cut.step % 5]
-    between = cut.start_mm + (cut.end_mm - cut.start_mm) * share // 100
-    if cut.is_across:
-        y = foot - to_units(cut.at_mm)
-        x, x2 = left + to_units(cut.start_mm), left + to_units(cut.end_mm)
-        return DrawnCut(cut.step, x, y, x2, y, left + to_units(between), y)
-    x = left + to_units(cut.at_mm)
-    y, y2 = foot - to_units(cut.start_mm), foot - to_units(cut.end_mm)
-    return DrawnCut(cut.step, x, y, x, y2, x, foot - to_units(between))
+def _cuts(cuts: Sequence[Knife], *, to_units: _Units, left: int, foot: int, apart: int) -> Iterator[DrawnCut]:
+    """Every cut with its number on it, where that is clear of the numbers before."""
+    taken: list[tuple[int, int]] = []
+    for cut in cuts:
+        if cut.is_across:
+            y = y2 = foot - to_units(cut.at_mm)
+            x, x2 = left + to_units(cut.start_mm), left + to_units(cut.end_mm)
+        else:
+            x = x2 = left + to_units(cut.at_mm)
+            y, y2 = foot - to_units(cut.start_mm), foot - to_units(cut.end_mm)
+        places = [(x + (x2 - x) * share // 100, y + (y2 - y) * share // 100) for share in SHARES]
+        clear = (one for one in places if all(max(abs(one[0] - a), abs(one[1] - b)) >= apart for a, b in taken))
+        badge = next(clear, places[0])
+        taken.append(badge)
+        yield DrawnCut(cut.step, x, y, x2, y2, *badge)
 
 
 def _called(cuts: Sequence[Knife], *, is_across: bool, figure: Callable[[int], str]) -> list[tuple[int, str]]:
@@ -202,26 +251,38 @@ def _called(cuts: Sequence[Knife], *, is_across: bool, figure: Callable[[int], s
 
 
 def _beside(
-    cuts: Sequence[Knife], *, to_units: _Units, right: int, foot: int, figure: Callable[[int], str]
+    cuts: Sequence[Knife],
+    *,
+    to_units: _Units,
+    right: int,
+    foot: int,
+    figure: Callable[[int], str],
+    lettering: _Lettering,
 ) -> tuple[Callout, ...]:
     """Figures of the cuts across, on the right, from the top down."""
-    called = sorted(((foot - to_units(at), text) for at, text in _called(cuts, is_across=True, figure=figure)))
-    places = spread([y for y, _ in called], apart=LINE_UNITS, least=TOP_UNITS, most=foot)
+    called = sorted((foot - to_units(at), text) for at, text in _called(cuts, is_across=True, figure=figure))
+    places = spread([y for y, _ in called], apart=lettering.line, least=lettering.top, most=foot)
+    x = right + lettering.leader
     return tuple(
-        Callout(right + LEADER_UNITS, at, text, f"M{right} {y}h60L{right + LEADER_UNITS - 60} {at}")
-        for (y, text), at in zip(called, places, strict=True)
+        Callout(x, at, text, f"M{right} {y}h60L{x - 60} {at}") for (y, text), at in zip(called, places, strict=True)
     )
 
 
 def _below(
-    cuts: Sequence[Knife], *, to_units: _Units, left: int, foot: int, figure: Callable[[int], str]
+    cuts: Sequence[Knife],
+    *,
+    to_units: _Units,
+    left: int,
+    foot: int,
+    figure: Callable[[int], str],
+    lettering: _Lettering,
 ) -> tuple[Callout, ...]:
     """Figures of the cuts along, below the paper, turned so that they read downwards."""
     called = [(left + to_units(at), text) for at, text in _called(cuts, is_across=False, figure=figure)]
-    places = spread([x for x, _ in called], apart=LINE_UNITS, least=LINE_UNITS, most=WIDTH_UNITS - LINE_UNITS)
+    line, y = lettering.line, foot + lettering.leader
+    places = spread([x for x, _ in called], apart=line, least=line, most=WIDTH_UNITS - line)
     return tuple(
-        Callout(at, foot + LEADER_UNITS, text, f"M{x} {foot}v60L{at} {foot + LEADER_UNITS - 60}")
-        for (x, text), at in zip(called, places, strict=True)
+        Callout(at, y, text, f"M{x} {foot}v60L{at} {y - 60}") for (x, text), at in zip(called, places, strict=True)
     )
 
 

@@ -23,6 +23,7 @@ from fulfilment.queries.nests import (
 )
 from fulfilment.queries.print_list import PrintLine, PrintList, read_print_list
 
+PAGE_FONT, PAPER_FONT = 310, 230  # of 10,000 units: on a phone's page letters have to be larger than on paper
 POSITIONS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -135,7 +136,7 @@ def read_cutting(show: Show, *, asked: Mapping[str, str]) -> Cutting:
 
 def draw_part(nest: Nest, *, paper: LaidPaper, state: PartState, unit: str) -> CutDrawing:
     """One sheet or length of a nest. No query."""
-    return _draw(nest, paper=paper, states=[state], unit=unit)
+    return _draw(nest, paper=paper, states=[state], unit=unit, font=PAGE_FONT)
 
 
 def draw_all(nest: Nest, *, paper: LaidPaper, unit: str) -> Iterator[CutDrawing]:
@@ -149,7 +150,7 @@ def draw_all(nest: Nest, *, paper: LaidPaper, unit: str) -> Iterator[CutDrawing]
         if not state.part.is_kept_back:
             groups.setdefault(_shape(state.part), []).append(state)
     for states in groups.values():
-        yield _draw(nest, paper=paper, states=states, unit=unit)
+        yield _draw(nest, paper=paper, states=states, unit=unit, font=PAPER_FONT)
 
 
 def _shape(part: Part) -> tuple[object, ...]:
@@ -157,7 +158,7 @@ def _shape(part: Part) -> tuple[object, ...]:
     return part.width_mm, part.height_mm, places
 
 
-def _draw(nest: Nest, *, paper: LaidPaper, states: list[PartState], unit: str) -> CutDrawing:
+def _draw(nest: Nest, *, paper: LaidPaper, states: list[PartState], unit: str, font: int) -> CutDrawing:
     named, state = load_prints(nest), states[0]
     part = state.part
     cuts = cut_apart(part.spots, width_mm=part.width_mm, height_mm=part.height_mm)
@@ -181,6 +182,7 @@ def _draw(nest: Nest, *, paper: LaidPaper, states: list[PartState], unit: str) -
         cuts=cuts,
         words=words,
         figure=partial(cut_figure, unit=unit),
+        font=font,
     )
     alike = tuple((one.part.number, one.labels) for one in states if is_group)
     return CutDrawing(state, part_name(paper, part), drawn, cuts, prints, alike)

@@ -5,28 +5,29 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fulfilment.drawing.cut_sheet import FONT_UNITS, LINE_UNITS, draw_sheet, spread
+from fulfilment.drawing.cut_sheet import draw_sheet, spread
 from fulfilment.nesting import Print, cut_apart
 from fulfilment.nesting.laying import Paper, lay_on_paper
 
 SIDES = st.integers(40, 400)
 
 
-def drawn(items, *, paper=None):
+def drawn(items, *, paper=None, font=230):
     paper = paper or Paper(610, 900, margin_mm=5, gap_mm=3)
     for part in lay_on_paper(items, paper=paper, rounds=10).parts:
         cuts = cut_apart(part.spots, width_mm=part.width_mm, height_mm=part.height_mm)
         words = {spot.code: (spot.code, f"{spot.width_mm} × {spot.height_mm} mm", 10) for spot in part.spots}
         sheet = draw_sheet(
-            part.spots, width_mm=part.width_mm, height_mm=part.height_mm, cuts=cuts, words=words, figure=str
-        )
+            part.spots, width_mm=part.width_mm, height_mm=part.height_mm, cuts=cuts, words=words, figure=str,
+            font=font,
+        )  # fmt: skip
         yield part, cuts, sheet
 
 
 @settings(max_examples=60, deadline=None)
-@given(sizes=st.lists(st.tuples(SIDES, SIDES), min_size=1, max_size=14))
-def test_prints_are_to_scale_and_every_cut_has_line_and_figure(sizes):
-    for part, cuts, sheet in drawn([Print(f"p{at}", *size) for at, size in enumerate(sizes)]):
+@given(sizes=st.lists(st.tuples(SIDES, SIDES), min_size=1, max_size=14), font=st.sampled_from([230, 310]))
+def test_prints_are_to_scale_and_every_cut_has_line_and_figure(sizes, font):
+    for part, cuts, sheet in drawn([Print(f"p{at}", *size) for at, size in enumerate(sizes)], font=font):
         scale = sheet.paper_width / part.width_mm
         for spot, box in zip(part.spots, sheet.prints, strict=True):
             assert abs(box.width - spot.width_mm * scale) <= 2 and abs(box.height - spot.height_mm * scale) <= 2
@@ -41,8 +42,8 @@ def test_prints_are_to_scale_and_every_cut_has_line_and_figure(sizes):
             assert mine.text.endswith(f": {cut.at_mm}"), called
         for callouts, side in ((sheet.beside, "y"), (sheet.below, "x")):
             places = sorted(getattr(one, side) for one in callouts)
-            assert all(b - a >= LINE_UNITS for a, b in pairwise(places))
-        assert all(one.y + FONT_UNITS // 2 <= sheet.height for one in sheet.beside)
+            assert all(b - a >= font for a, b in pairwise(places))
+        assert all(one.y + font // 2 <= sheet.height for one in sheet.beside)
 
 
 def test_the_picture_within_a_border_is_drawn_within_the_print():
