@@ -62,6 +62,7 @@ class _Child:
 
     def answer(self, documents: Sequence[bytes], *, timeout_s: float) -> list[dict[str, Any]]:
         """What it makes of each. Raises: _Ended, TemporaryFailure after `timeout_s`; nothing else leaves it running."""
+        self._is_late = False  # a watch of before may have struck between the last answer and its end
         watch = threading.Timer(timeout_s, self._stop_late)
         watch.daemon = True
         watch.start()
