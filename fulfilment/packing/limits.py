@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from campaign.measures.lengths import format_length, format_size
+
 
 @dataclass(frozen=True, slots=True)
 class Box:
@@ -58,46 +60,62 @@ LETTER_POST = Limits(
 )  # fmt: skip
 
 
-def limit_faults(box: Box | None, *, mass_g: int, limits: Limits) -> tuple[str, ...]:
+def say_length(mm: int, *, unit: str) -> str:
+    """
+    A length as the sentences of this package have it.
+
+    >>> say_length(1060, unit="mm"), say_length(1060, unit="cm")
+    ('1,060 mm', '106 cm')
+    """
+    return f"{mm:,} mm" if unit == "mm" else format_length(mm, unit=unit)
+
+
+def say_size(width_mm: int, height_mm: int, *, unit: str) -> str:
+    """The same of two sides: 297 × 210 mm."""
+    return format_size(width_mm, height_mm, unit=unit)
+
+
+def limit_faults(box: Box | None, *, mass_g: int, limits: Limits, unit: str = "mm") -> tuple[str, ...]:
     """
     Why a service does not take a parcel: one sentence for each limit that is passed, empty where it takes it.
 
-    Parameters: box, None where the size is not known; then the weight alone is looked at.
+    Parameters: box, None where the size is not known; then the weight alone is looked at; unit, that of lengths in
+        the sentences.
 
     >>> limit_faults(Box(440, 610, 10), mass_g=900, limits=LETTER_POST)
     ('longest side 610 mm, at most 600 mm', 'sides together 1,060 mm, at most 900 mm')
     >>> limit_faults(Box(900, 70, 70, is_tube=True), mass_g=900, limits=LETTER_POST)
     ()
     """
-    checks = [("weight", mass_g, limits.mass_g, "g")]
-    if box is not None:
-        checks += _size_checks(box, limits)
-    faults = [f"{what} {is_:,} {unit}, at most {most:,} {unit}" for what, is_, most, unit in checks if 0 < most < is_]
-    return (*faults, *(_face_faults(box, limits) if box is not None else ()))
-
-
-def _size_checks(box: Box, limits: Limits) -> list[tuple[str, int, int, str]]:
-    """What is measured, how much it is and may be at most, and its unit."""
-    longest, second, third = box.sides_mm
-    if box.is_tube and (limits.tube_longest_mm or limits.tube_sum_mm):
-        checks = [
-            ("length", box.length_mm, limits.tube_longest_mm, "mm"),
-            ("length and twice the diameter", box.length_mm + 2 * box.width_mm, limits.tube_sum_mm, "mm"),
-        ]
-    else:
-        checks = [
-            ("longest side", longest, limits.longest_mm, "mm"),
-            ("sides together", longest + second + third, limits.sum_mm, "mm"),
-        ]
-    return [*checks, ("length and girth", longest + box.girth_mm, limits.length_and_girth_mm, "mm")]
-
-
-def _face_faults(box: Box, limits: Limits) -> tuple[str, ...]:
+    faults = [f"weight {mass_g:,} g, at most {limits.mass_g:,} g"] if 0 < limits.mass_g < mass_g else []
+    if box is None:
+        return tuple(faults)
+    for what, is_, most in _size_checks(box, limits):
+        if 0 < most < is_:
+            faults.append(f"{what} {say_length(is_, unit=unit)}, at most {say_length(most, unit=unit)}")
     longest, second, _ = box.sides_mm
     least_long, least_short = limits.least_face_mm
     if not box.is_tube and (longest < least_long or second < least_short):
-        return (f"face {longest} × {second} mm, at least {least_long} × {least_short} mm",)
-    return ()
+        faults.append(
+            f"face {say_size(longest, second, unit=unit)}, at least {say_size(*limits.least_face_mm, unit=unit)}"
+        )
+    return tuple(faults)
+
+
+def _size_checks(box: Box, limits: Limits) -> list[tuple[str, int, int]]:
+    """What is measured, how much it is and may be at most."""
+    longest, second, third = box.sides_mm
+    if box.is_tube and (limits.tube_longest_mm or limits.tube_sum_mm):
+        checks = [
+            ("length", box.length_mm, limits.tube_longest_mm),
+            ("length and twice the diameter", box.length_mm + 2 * box.width_mm, limits.tube_sum_mm),
+        ]
+    else:
+        checks = [
+            ("longest side", longest, limits.longest_mm),
+            ("sides together", longest + second + third, limits.sum_mm),
+        ]
+    return [*checks, ("length and girth", longest + box.girth_mm, limits.length_and_girth_mm)]
 
 
 def charged_mass_g(box: Box | None, *, mass_g: int, limits: Limits) -> int:

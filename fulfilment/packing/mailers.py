@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import product
 
-from fulfilment.packing.limits import Box, Limits, limit_faults
+from fulfilment.packing.limits import Box, Limits, limit_faults, say_length, say_size
 
 _SHORT = 1 << 40  # a mailer that is not there counts as dearer than any that is
 MOST_EXACT = 400  # ways to choose copies out of a parcel up to which every split is tried
@@ -73,27 +73,29 @@ class CannotPack(Exception):
 Postage = Callable[[Box, int, int], int | None]
 
 
-def fit_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer) -> str:
+def fit_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer, *, unit: str = "mm") -> str:
     """
     Why so many of each leaf do not go into a mailer; empty where they do.
 
     Flat they lie on each other. In a tube they lie rolled into each other, along either side; each laps as often as it
-    must, so what counts is the thickness of paper around the least diameter.
+    must, so what counts is the thickness of paper around the least diameter. Lengths are said in `unit`.
     """
     if mailer.inner.is_tube:
-        return _tube_fault(leaves, mailer)
+        return _tube_fault(leaves, mailer, unit=unit)
     wide, high = sorted((mailer.inner.length_mm - 2 * mailer.edge_mm, mailer.inner.width_mm - 2 * mailer.edge_mm))
     for leaf, _ in leaves:
         short, long = sorted((leaf.width_mm, leaf.height_mm))
         if short > wide or long > high:
-            return f"{leaf.width_mm} × {leaf.height_mm} mm is larger than the {wide} × {high} mm inside"
+            size, inside = (say_size(*pair, unit=unit) for pair in ((leaf.width_mm, leaf.height_mm), (wide, high)))
+            return f"{size} is larger than the {inside} inside"
     thick_um = sum(leaf.thickness_um * count for leaf, count in leaves)
     if thick_um > 1000 * mailer.inner.depth_mm:
-        return f"{-(-thick_um // 1000)} mm thick, {mailer.inner.depth_mm} mm deep"
+        thick = say_length(-(-thick_um // 1000), unit=unit)
+        return f"{thick} thick, {say_length(mailer.inner.depth_mm, unit=unit)} deep"
     return ""
 
 
-def _tube_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer) -> str:
+def _tube_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer, *, unit: str) -> str:
     length_mm, inside_mm = mailer.inner.length_mm, mailer.inner.width_mm
     around_um2 = 0  # area of the ring of paper, as its section shows it
     for leaf, count in leaves:
@@ -101,19 +103,21 @@ def _tube_fault(leaves: Sequence[tuple[Leaf, int]], mailer: Mailer) -> str:
             return f"{leaf.name or leaf.code} must lie flat"
         along = [side for side in (leaf.width_mm, leaf.height_mm) if side <= length_mm]
         if not along:
-            return f"{min(leaf.width_mm, leaf.height_mm)} mm is longer than the tube's {length_mm} mm"
+            side, room = (say_length(mm, unit=unit) for mm in (min(leaf.width_mm, leaf.height_mm), length_mm))
+            return f"{side} is longer than the tube's {room}"
         other = leaf.width_mm + leaf.height_mm - max(along)
         around_um2 += count * other * 1000 * leaf.thickness_um
     least_mm = max(leaf.least_tube_mm for leaf, _ in leaves)
     # A ring between diameters d and D has the area pi/4 (D² - d²); 355/113 is pi to six figures.
     ring_um2 = 355 * 1_000_000 * (inside_mm**2 - least_mm**2) // (4 * 113)
     if inside_mm < least_mm or around_um2 > ring_um2:
-        return f"rolled no tighter than {least_mm} mm they do not go into {inside_mm} mm"
+        least, inside = say_length(least_mm, unit=unit), say_length(inside_mm, unit=unit)
+        return f"rolled no tighter than {least} they do not go into {inside}"
     return ""
 
 
 def pack_parcels(
-    leaves: Mapping[Leaf, int], *, mailers: Sequence[Mailer], limits: Limits, postage: Postage
+    leaves: Mapping[Leaf, int], *, mailers: Sequence[Mailer], limits: Limits, postage: Postage, unit: str = "mm"
 ) -> tuple[Packed, ...]:
     """
     The parcels in which so many of each leaf travel to one address, for the least that packing and posting cost.
@@ -133,7 +137,8 @@ def pack_parcels(
     for at, leaf in enumerate(kinds):
         single = tuple(int(n == at) for n in range(len(kinds)))
         if wanted[at] and one(single) is None:
-            raise CannotPack(leaf.code, list(_faults(leaf, mailers=mailers, limits=limits, postage=postage)))
+            why = _faults(leaf, mailers=mailers, limits=limits, postage=postage, unit=unit)
+            raise CannotPack(leaf.code, list(why))
     ways = 1
     for count in wanted:
         ways *= count + 1
@@ -159,10 +164,11 @@ def _cheapest(
     )
 
 
-def _faults(leaf: Leaf, *, mailers: Iterable[Mailer], limits: Limits, postage: Postage) -> Iterable[str]:
+def _faults(leaf: Leaf, *, mailers: Iterable[Mailer], limits: Limits, postage: Postage, unit: str) -> Iterable[str]:
     for mailer in mailers:
         mass_g = mailer.mass_g + leaf.mass_g
-        why = fit_fault([(leaf, 1)], mailer) or "; ".join(limit_faults(mailer.outer, mass_g=mass_g, limits=limits))
+        passed = limit_faults(mailer.outer, mass_g=mass_g, limits=limits, unit=unit)
+        why = fit_fault([(leaf, 1)], mailer, unit=unit) or "; ".join(passed)
         if not why and postage(mailer.outer, mass_g, 1) is None:
             why = f"no postage for {mass_g} g"
         if why:
@@ -225,11 +231,13 @@ def pack_all(
     *,
     mailers: Sequence[Mailer],
     services: Mapping[str, tuple[Limits, Postage]],
+    unit: str = "mm",
 ) -> tuple[dict[int, tuple[Packed, ...]], dict[int, CannotPack]]:
     """
     Every address in its order, from one stock of mailers: what has run out is not taken while another one does.
 
-    Parameters: mailers, `count` are those that are there; less than none where more are used than were bought.
+    Parameters: mailers, `count` are those that are there; less than none where more are used than were bought; unit,
+        that of lengths in the reasons.
 
     Returns: parcels by key, and why not by key.
     Notes: what is alike is worked out once; two thousand addresses take about a second.
@@ -241,7 +249,7 @@ def pack_all(
         in_stock = tuple(replace(mailer, count=int(left[mailer.code] > 0)) for mailer in mailers)
         alike = (one.leaves, one.zone, tuple(mailer.count for mailer in in_stock))
         if alike not in known:
-            known[alike] = _try_to_pack(one, mailers=in_stock, services=services)
+            known[alike] = _try_to_pack(one, mailers=in_stock, service=services[one.zone], unit=unit)
         found = known[alike]
         if isinstance(found, CannotPack):
             refused[one.key] = found
@@ -274,11 +282,11 @@ def _from_stock(
 
 
 def _try_to_pack(
-    one: Consignment, *, mailers: Sequence[Mailer], services: Mapping[str, tuple[Limits, Postage]]
+    one: Consignment, *, mailers: Sequence[Mailer], service: tuple[Limits, Postage], unit: str
 ) -> tuple[Packed, ...] | CannotPack:
-    limits, postage = services[one.zone]
+    limits, postage = service
     try:
-        return pack_parcels(dict(one.leaves), mailers=mailers, limits=limits, postage=postage)
+        return pack_parcels(dict(one.leaves), mailers=mailers, limits=limits, postage=postage, unit=unit)
     except CannotPack as why:
         return why
 

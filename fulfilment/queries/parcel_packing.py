@@ -90,6 +90,7 @@ class PackingState:
     refused: tuple[RefusedGroup, ...]
     faults: dict[int, tuple[str, ...]]
     short: tuple[tuple[Mailer, int], ...]
+    has_mailers: bool
     is_set_up: bool
 
     @property
@@ -114,5 +115,6 @@ def read_packing_state(show: Show, *, today: date) -> PackingState:
         refused=plan_parcels(ground, read_ready_copies(show)).refused if is_over else (),
         faults={key: words for key, words in faults.items() if words},
         short=tuple((one, -ground.left[one.pk]) for one in ground.mailers if ground.left[one.pk] < 0),
+        has_mailers=bool(ground.mailers),
         is_set_up=bool(ground.mailers and ground.leaves),
     )

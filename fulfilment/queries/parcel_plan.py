@@ -207,7 +207,7 @@ def _pack(
         services[post.zone] = (post.limits, post.price)
         consignments.append(Consignment(key, tuple(counts.items()), post.zone))
     mailers = [as_packing_mailer(mailer, count=ground.left[mailer.pk]) for mailer in ground.mailers]
-    return packing.pack_all(consignments, mailers=mailers, services=services)
+    return packing.pack_all(consignments, mailers=mailers, services=services, unit=ground.show.length_unit)
 
 
 def as_packing_mailer(mailer: Mailer, *, count: int) -> packing.Mailer:
@@ -312,12 +312,13 @@ def parcel_faults(
 ) -> tuple[str, ...]:  # fmt: skip
     """Why a parcel should not go like this: what does not fit, each limit that is passed, a weight without a price."""
     post, box = ground.post_to(address.get("country_code", "")), _box_of(ground, copies=copies, mailer=mailer)
-    faults = list(packing.limit_faults(box, mass_g=sums.mass_g, limits=post.limits))
+    unit = ground.show.length_unit
+    faults = list(packing.limit_faults(box, mass_g=sums.mass_g, limits=post.limits, unit=unit))
     leaves = ground.leaves
     if mailer is not None and all(copy.edition_code in leaves for copy in copies):
         counts = [(leaf, sum(copy.edition_code == leaf.code for copy in copies)) for leaf in leaves.values()]
         inside = [(leaf, count) for leaf, count in counts if count]
-        fit = packing.fit_fault(inside, as_packing_mailer(mailer, count=1))
+        fit = packing.fit_fault(inside, as_packing_mailer(mailer, count=1), unit=unit)
         faults[:0] = [fit] if fit else []
     if sums.postage_minor is None:
         faults.append(f"no postage for {sums.charged_mass_g:,} g")

@@ -103,6 +103,14 @@ def test_a_weight_without_a_price_is_refused_in_words():
     assert refused.value.reasons == ("envelope: no postage for 120 g",)
 
 
+def test_reasons_are_said_in_the_unit_that_is_asked_for():
+    small = Mailer("small", Box(254, 127, 6), Box(260, 130, 8), 40, 50, 9)
+    assert fit_fault([(A4, 1)], small, unit="in") == "8.27 × 11.7 in is larger than the 5 × 10 in inside"
+    assert fit_fault([(A4, 20)], FLAT_A4, unit="cm") == "0.8 cm thick, 0.6 cm deep"
+    faults = limit_faults(Box(940, 76, 76, is_tube=True), mass_g=1, limits=LETTER_POST, unit="cm")
+    assert faults == ("length 94 cm, at most 90 cm", "length and twice the diameter 109.2 cm, at most 104 cm")
+
+
 def test_what_is_there_is_taken_before_what_would_be_bought():
     gone = Mailer("envelope", FLAT_A4.inner, FLAT_A4.outer, 90, 80, 0, edge_mm=5)
     assert packed({A4: 1}, mailers=(gone, FLAT_A3)) == [("board", (("a4", 1),))]

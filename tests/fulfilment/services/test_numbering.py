@@ -93,7 +93,7 @@ def test_what_no_mailer_takes_is_refused_in_words_and_stays_without_a_parcel(sho
     assert number(show) == []
     assert [len(one.group.copies) for one in refused(show)] == [1, 1]
     (reason,) = refused(show)[0].reasons
-    assert reason == "“Harbour light” in Board mailer A4: 297 × 210 mm is larger than the 140 × 190 mm inside"
+    assert reason == "“Harbour light” in Board mailer A4: 29.7 × 21 cm is larger than the 14 × 19 cm inside"
     assert not Copy.objects.filter(is_packed=True).exists()
 
 
@@ -102,7 +102,7 @@ def test_a_limit_of_the_service_refuses_with_its_figures(show):
     set_up_service(show, tube_longest_mm=600)
     order(show)
     assert number(show) == []
-    assert refused(show)[0].reasons == ("“Harbour light” in Tube 64 cm: length 660 mm, at most 600 mm",)
+    assert refused(show)[0].reasons == ("“Harbour light” in Tube 64 cm: length 66 cm, at most 60 cm",)
 
 
 def test_a_country_without_a_price_is_refused_in_words(show):
