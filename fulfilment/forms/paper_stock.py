@@ -179,7 +179,7 @@ class ChoicesForm(ShowForm):
             proposed = f"as proposed: {use.proposed.name}" if use.proposed else "choose a paper …"
             self.fields[f"paper_{at}"] = forms.ChoiceField(
                 label=f"Prints of “{use.name}” go on", required=False, choices=[("", proposed), *stocks],
-                help_text=f"Proposed because {use.why}." if use.proposed and use.why else "",
+                help_text=_help(use),
             )  # fmt: skip
             rows.append(Div(f"paper_{at}", css_class="row"))
             if use.edition is not None:
@@ -203,6 +203,13 @@ class ChoicesForm(ShowForm):
             )
             for at, use in enumerate(self.uses)
         ]
+
+
+def _help(use: Any) -> str:
+    sentences = [f"Proposed because {use.why}."] if use.proposed and use.why else []
+    if use.promised:
+        sentences.append(f"The edition promises “{use.promised}”: is {use.paper.name} the same?")
+    return " ".join(sentences)
 
 
 class CountForm(ShowForm):

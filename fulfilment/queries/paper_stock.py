@@ -14,7 +14,8 @@ class PaperUse:
     """
     Something that is printed at home, a finish or an edition, and its paper: `chosen` by the artist, or `proposed`.
 
-    `why` says where the proposal comes from, "" where there is none. `border_mm`: white all round, for editions.
+    `why` says where the proposal comes from, "" where there is none. `border_mm`: white all round, for editions;
+    `promised`: the paper that an edition names, where its own is called otherwise.
     """
 
     finish: Finish | None
@@ -23,6 +24,7 @@ class PaperUse:
     proposed: PaperStock | None
     why: str
     border_mm: int = 0
+    promised: str = ""
 
     @property
     def name(self) -> str:
@@ -90,16 +92,16 @@ def _edition_use(
     edition: Edition, *, choice: PaperChoice | None, stocks: Sequence[PaperStock], names: Mapping[str, str]
 ) -> PaperUse:
     said = edition.paper.casefold()
-    proposed, why = propose(
-        stocks,
-        fitting={
-            stock.code: f"the edition says {edition.paper}"
-            for stock in stocks
-            if said and any(said in name.casefold() for name in (stock.name, names.get(stock.item_code, "")))
-        },
-    )
+    fitting = {
+        stock.code: f"the edition says {edition.paper}"
+        for stock in stocks
+        if said and any(said in name.casefold() for name in (stock.name, names.get(stock.item_code, "")))
+    }
+    proposed, why = propose(stocks, fitting=fitting)
     chosen = choice.stock if choice else None
-    return PaperUse(None, edition, chosen, proposed, why, border_mm=choice.border_mm if choice else 0)
+    paper = chosen or proposed
+    promised = edition.paper if said and paper and paper.code not in fitting else ""
+    return PaperUse(None, edition, chosen, proposed, why, choice.border_mm if choice else 0, promised)
 
 
 def propose(stocks: Sequence[PaperStock], *, fitting: Mapping[str, str]) -> tuple[PaperStock | None, str]:

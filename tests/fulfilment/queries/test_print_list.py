@@ -1,6 +1,7 @@
 """The print list: what hangs and is printed at home, what is ordered and paid for, and what became of each."""
 
 import pytest
+from django.urls import reverse
 
 from campaign.models import Show
 from fulfilment.models import PaperStock
@@ -100,6 +101,17 @@ def test_where_two_could_be_meant_none_is_proposed_and_the_list_says_so(show):
     set_up(show, name="Baryta")
     listed = read_print_list(show)
     assert listed.without_paper == listed.to_print
+
+
+@pytest.mark.parametrize(
+    ("name", "item_code", "promised"),
+    [("Rag 300", "", "Cotton paper 310 g"), ("Cotton paper 310 g, A3+", "", ""), ("The good roll", "paper", "")],
+)
+def test_an_edition_on_another_paper_than_it_promises_is_asked_about(ada_client, show, name, item_code, promised):
+    set_up(show, name=name, item_code=item_code)
+    assert read_papers(show).editions[0].promised == promised
+    page = ada_client.get(reverse("fulfilment:paper_stock", args=[show.code])).content.decode()
+    assert ("The edition promises" in page) == bool(promised)
 
 
 def test_a_choice_stands_until_its_paper_is_taken_away(show):
