@@ -100,6 +100,13 @@ class Cutting:
     stocks: tuple[PaperStock, ...]
     earlier: tuple[Nest, ...]
 
+    def is_what(self, asked: Mapping[str, str]) -> bool:
+        """Whether nest, paper and part are just those that were asked for, and none stands in for another."""
+        if self.nest is None or self.paper is None or self.drawing is None:
+            return False
+        found = (self.nest.nest.code, self.paper.code, str(self.drawing.part.number))
+        return found == (asked.get("nest"), asked.get("paper"), asked.get("part"))
+
     @property
     def neighbours(self) -> tuple[int | None, int | None]:
         """The numbers of the parts before and after the open one."""

@@ -50,7 +50,7 @@ def lay_prints(request: HttpRequest, show: Any) -> HttpResponse:
 def mark_sheet(request: HttpRequest, show: Any) -> HttpResponse:
     """All prints of one sheet or length came out well, or all are spoiled."""
     page, form = read_cutting(show, asked=request.POST), SheetForm(request.POST)
-    if page.drawing is None or page.nest is None or page.paper is None:
+    if not page.is_what(request.POST) or page.drawing is None:
         raise Http404
     if not form.is_valid():
         return _page(request, show=show, sheet_form=form, asked=request.POST)
@@ -61,7 +61,7 @@ def mark_sheet(request: HttpRequest, show: Any) -> HttpResponse:
     else:
         messages.success(request, f"{page.drawing.name}: {said}")
     back = reverse("fulfilment:cutting", args=[show.code])
-    return redirect(f"{back}?nest={page.nest.nest.code}&paper={page.paper.code}")
+    return redirect(f"{back}?nest={request.POST['nest']}&paper={request.POST['paper']}")
 
 
 def _mark(request: HttpRequest, *, show: Any, state: PartState, values: dict[str, Any]) -> str:

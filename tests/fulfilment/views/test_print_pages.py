@@ -183,9 +183,18 @@ def test_a_sheet_is_ticked_in_one_go_and_the_next_one_opens(ada_client, show):
     page = ada_client.post(address("mark_sheet", show), part, follow=True).content.decode()
     assert re.search(r"Length 1: \d prints? marked as printed", page)
     assert "Length 2 of Cotton roll" in page
-    assert (
-        ada_client.post(address("mark_sheet", show), {"nest": nest.code, "paper": "x", "part": "1"}).status_code == 302
-    )
+
+
+WRONG = [{"paper": "x"}, {"part": "99"}, {"part": "01"}, {"part": ""}, {"nest": "OTHER"}, {"nest": ""}]
+
+
+@pytest.mark.parametrize("wrong", WRONG)
+def test_no_other_sheet_is_marked_in_place_of_one_that_is_not_there(ada_client, show, wrong):
+    hung_show(show)
+    set_up(show)
+    part = {"nest": lay(show).code, "paper": "cotton-roll", "part": "1"}
+    assert ada_client.post(address("mark_sheet", show), part | wrong).status_code == 404
+    assert all(line.printed_at is None for line in read_print_list(show).lines)
 
 
 def test_a_spoiled_sheet_waits_for_another_place(ada_client, show):
