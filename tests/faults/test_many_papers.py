@@ -32,6 +32,10 @@ KINDS = ("packing-slips", *(f"labels-{sheet.code}" for sheet in LABEL_SHEETS))
 ALL_PAPERS = len(KINDS) * PARCELS // CHUNK
 MM = 72 / 25.4
 SLACK = 0.4  # mm by which the foot of a J hangs over its place
+# As it lies, at the size it has: what a simple reader manages.
+PLAIN_READER = {
+    "formats": zxingcpp.BarcodeFormat.Code128, "try_rotate": False, "try_downscale": False, "try_invert": False,
+}  # fmt: skip
 # On a label: the hairlines from the drawing's top, and between which the recipient stands.
 RULES_MM = (29, 101, 131)
 TO_MM = (34.0, 98.0)
@@ -89,7 +93,7 @@ def sheets(pdf: bytes) -> Iterator[Sheet]:
     for page in pypdfium2.PdfDocument(pdf):
         width, height = page.get_size()
         picture = page.render(scale=203 / 72, grayscale=True).to_pil()
-        (found,) = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.Code128)
+        (found,) = zxingcpp.read_barcodes(picture, **PLAIN_READER)
         text = page.get_textpage()
         pieces = []
         for number in range(text.count_rects()):
