@@ -104,7 +104,7 @@ class LaidPaper:
     @property
     def done(self) -> int:
         """How many parts are printed."""
-        return sum(state.is_done for state in self.states)
+        return sum(state.is_done and state.printed > 0 for state in self.states)
 
     @property
     def used_mm(self) -> int:
@@ -205,11 +205,13 @@ def read_nest_page(nest: Nest, *, listed: PrintList) -> NestPage:
     now = {line.key: line for line in listed.lines}
     named, loaded = load_prints(nest), load_parts(nest.layout)
     lies = {spot.code: (code, spot) for code, _, _, laid in loaded for part in laid.parts for spot in part.spots}
-    too_large = {key for _, _, _, laid in loaded for key in laid.too_large}
+    too_large = {(code, key) for code, _, _, laid in loaded for key in laid.too_large}
     not_laid = tuple(
         line
         for line in listed.to_print
-        if line.paper and line.key not in too_large and not _lies_there(line, lies.get(line.key), made_at=nest.made_at)
+        if line.paper
+        and (line.paper.code, line.key) not in too_large
+        and not _lies_there(line, lies.get(line.key), made_at=nest.made_at)
     )
     stocks, moved = {stock.code: stock for stock in listed.papers.stocks}, frozenset(line.key for line in not_laid)
     return NestPage(

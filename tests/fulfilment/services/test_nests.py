@@ -114,6 +114,7 @@ def test_a_print_that_is_spoiled_ordered_or_changed_since_has_no_place(show):
     [state] = [state for paper in page_of(show, nest).papers for state in paper.states if has(state, first)]
     assert first not in state.chosen, "it is not ticked with the rest of its old sheet"
     assert state.is_done == (len(state.lines) == 1)
+    assert [paper.done for paper in page_of(show, nest).papers] == [0], "what is spoiled is not done"
     choose_papers(show=show, wishes=[ChoiceWish(edition_code="harbour", border_mm=10)])
     assert len(page_of(show, nest).not_laid) == 1 + 15
     assert page_of(show, lay(show, now=LATER + timedelta(minutes=1))).is_current
@@ -138,6 +139,10 @@ def test_what_is_larger_than_its_paper_is_named(show):
     large = {line.key for line in read_print_list(show).to_print if min(line.width_mm, line.height_mm) > 310}
     assert {one.key for one in page.papers[0].too_large} == large
     assert page.is_current, "no other layout would change that"
+    set_up(show, name="Larger")
+    wishes = [ChoiceWish(finish_code=code, paper_code="larger") for code in ("board", "frame")]
+    choose_papers(show=show, wishes=[*wishes, ChoiceWish(edition_code="harbour", paper_code="cotton-sheets")])
+    assert large <= {line.key for line in page_of(show, find_nest(show)).not_laid}, "but another paper would"
 
 
 def test_parts_that_lie_alike_are_drawn_once_on_paper(show):
