@@ -31,6 +31,8 @@ MOST_SDR_UNITS = 1_000_000  # of the currency, for one SDR
 MOST_DIVISOR = 1_000_000
 KINDS = (("flat", "flat: a mailer or boards"), ("tube", "a tube"))
 WAYS = (("flat", "flat only"), ("rolled", "flat or rolled"))
+# Photographs are 4911.91 and no prints of heading 9702: US CBP, ruling NY 879029 (1992); what hand-made prints are
+# stands in the notes to chapter 97 of the Harmonized System, 9702.90 (not over 100 years old) in its edition of 2022.
 PROPOSALS = (
     "Proposals: 4911.91 for printed pictures, photographs and reproductions, 4911 for other printed matter; 9702.90 "
     "for original prints made by hand from a plate, stone or block. Check with customs: the code decides on duty."

@@ -143,7 +143,11 @@ class CustomsFacts(models.Model):
 
 
 class PackAnyway(models.Model):
-    """The artist's word that a copy which no mailer or limit allows goes into one parcel with its neighbours."""
+    """
+    The artist's word that a copy which no mailer or limit allows goes into one parcel with its neighbours.
+
+    It is gone once they have their parcel: where they go later it has to be said again.
+    """
 
     copy = models.OneToOneField(Copy, models.CASCADE, related_name="pack_anyway")
     said_at = models.DateTimeField()

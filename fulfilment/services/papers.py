@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import F, Max
 
 from campaign.models import Copy, Job, Paper, Show
-from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.models import PackAnyway, Parcel, ParcelCopy
 from fulfilment.pdf import paper_names, paper_sources
 from fulfilment.queries.parcel_plan import PlannedParcel, plan_parcels, read_packing_ground
 from fulfilment.queries.production import read_ready_copies
@@ -76,7 +76,9 @@ def _number_parcels(job: Job, now: datetime) -> None:
         for parcel, one in zip(parcels, planned, strict=True)
         for copy in one.copies
     )
-    Copy.objects.filter(pk__in=[copy.key for one in planned for copy in one.copies]).update(is_packed=True)
+    keys = [copy.key for one in planned for copy in one.copies]
+    Copy.objects.filter(pk__in=keys).update(is_packed=True)
+    PackAnyway.objects.filter(copy__in=keys).delete()  # said of this parcel, not of where they may go later
     move_on(job, total=len(parcels), done=0, title=papers_title(len(parcels)))
 
 

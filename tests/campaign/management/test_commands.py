@@ -15,8 +15,9 @@ from campaign.queries.plan_request import read_plan_request
 from campaign.services.payments import record_other_money
 from campaign.services.plans import refresh_staircase, touch_inputs
 from fulfilment.management.commands import demo
-from fulfilment.management.demonstration import add_paper
+from fulfilment.management.demonstration import add_packing, add_paper
 from fulfilment.models import Nest, PaperStock
+from fulfilment.queries.packing_material import read_material
 from tests.builders import NOW, pay, place
 from tests.plain_shows import plan_show
 from tests.showfolders import write_folder
@@ -157,6 +158,10 @@ def test_demonstration_is_loaded_once_whole_and_agrees_with_its_rows(tmp_path):
     refresh_staircase(show=show, now=now)
     assert [add_paper(show=show, now=now) for _ in range(2)] == [True, False]
     assert (PaperStock.objects.count(), Nest.objects.count()) == (2, 1)
+    assert [add_packing(show=show, now=now) for _ in range(2)] == [True, False]
+    material = read_material(show, today=now.date())
+    assert sum(count.needed for count in material.counts) == 10  # every paid address fits into a mailer of the list
+    assert (material.refused, material.unplanned, material.cautions) == (0, 0, ())
     assert "All figures agree" in command("verify")
     # An interrupted start: the last acts are missing, and only they are made up for.
     Update.objects.all().delete()

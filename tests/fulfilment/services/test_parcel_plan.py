@@ -167,7 +167,15 @@ def test_who_has_a_parcel_is_not_refused_any_more(refused):
     work(pack_anyway(show=refused, copy_name="harbour/1", by="ada", now=LATER))
     with pytest.raises(NotRefused):
         pack_anyway(show=refused, copy_name="harbour/1", by="ada", now=LATER)
-    assert PackAnyway.objects.count() == 1
+    assert not PackAnyway.objects.exists()  # it was said of that parcel
+
+
+def test_the_word_does_not_follow_copies_that_go_somewhere_else(refused):
+    work(pack_anyway(show=refused, copy_name="harbour/1", by="ada", now=LATER))
+    parcel = Parcel.objects.get()
+    Copy.objects.filter(number=1).update(is_packed=False)
+    parcel.parcel_copies.all().delete()  # as when an address that it shared was corrected
+    assert parcel.name in [one.group.name for one in read_packing_state(refused, today=LATER.date()).refused]
 
 
 def test_while_papers_are_made_nothing_is_begun_twice(refused):
