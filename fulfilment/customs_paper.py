@@ -79,11 +79,17 @@ def customs_papers(
         mine = [_note_context(item, facts=facts, show=show) for item in items if item["parcel"].customs_note == note]
         for one in mine:
             rows = sum(2 + len(line["words"]) // letters for line in one["lines"])
-            one["is_dense"] = rows + len(shared["from_lines"]) > most_rows
+            people = max(len(shared["from_lines"]), _rows_of(one["to"]) if note == Parcel.CustomsNote.CN23 else 0)
+            one["is_dense"] = rows + people > most_rows
         if mine:
             page = {"page_size": page_size, "page_margin": page_margin, "note": note, "notes": mine}
             papers.append(CustomsPaper(next(names), f"Customs notes {note}, {which}", shared | page))
     return tuple(papers)
+
+
+def _rows_of(address: str) -> int:
+    """About how many rows an address takes in a third of a page, with its country."""
+    return 1 + sum(1 + len(line) // 26 for line in address.splitlines())
 
 
 def _from_lines(sender: Sequence[str], *, show: Show) -> list[str]:

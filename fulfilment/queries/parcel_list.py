@@ -34,7 +34,7 @@ COLUMNS = (
     (Column("Currency"), "ISO 4217, of the three sums that follow"),
     (Column("Postage", Kind.MONEY), "what posting costs by the table of postage"),
     (Column("Postage known", Kind.FLAG), "no: the table has no price, and 0 stands there"),
-    (Column("Value", Kind.MONEY), "paid for the prints, without postage and tax"),
+    (Column("Value", Kind.MONEY), "paid for the prints, without postage and added tax"),
     (Column("Insured", Kind.MONEY), "of the value, what the service covers"),
     (Column("Customs note"), "CN 22, CN 23 or empty"),
     (Column("Tracking number"), "fill it in and read the list in again"),

@@ -17,6 +17,7 @@ from fulfilment.services.production import tick_printed
 from tests.builders import LONDON_ADDRESS, add_small_edition
 from tests.fulfilment.packed import FLAT, set_up_customs, set_up_packing, set_up_service
 from tests.fulfilment.scene import LATER, close, end, order, work
+from tests.fulfilment.test_pdf import LONG_NAME, LONGEST_ADDRESS
 
 pytestmark = pytest.mark.django_db
 MM = 72 / 25.4
@@ -163,3 +164,17 @@ def test_a_note_with_many_lines_and_long_words_stays_on_its_page(parcels, show, 
     assert made.pages == 1, short
     with pdfplumber.open(io.BytesIO(made.pdf)) as document:
         check_inside(document.pages[0])
+
+
+def test_the_longest_address_stays_within_the_full_note(parcels, show, monkeypatch):
+    monkeypatch.delenv("PYTHONPATH")
+    full = Parcel.objects.filter(customs_note="CN 23")
+    full.update(name=LONG_NAME, address=LONGEST_ADDRESS)
+    (source,) = [
+        one for one in paper_sources(list(full.prefetch_related(*PREFETCH)), show=show) if "cn23" in one.name
+    ]  # fmt: skip
+    (made,) = render_pdfs([source.pdf])
+    assert made.pages == 1
+    with pdfplumber.open(io.BytesIO(made.pdf)) as document:
+        check_inside(document.pages[0])
+        assert said(document.pages[0], "W" * 40, "UNITED STATES", "94105-1234", "Date and sender’s signature")
