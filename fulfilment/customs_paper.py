@@ -17,7 +17,7 @@ WORDS = "Printed picture on paper"  # where the artist has said nothing else
 # Each note with its paper and the margin on it, how many letters of a description go into a row of its usual type, and
 # how many rows of descriptions and sender it takes before it is set smaller.
 NOTES = (
-    (Parcel.CustomsNote.CN22, "74mm 105mm", "3.5mm 4mm", 24, 9),
+    (Parcel.CustomsNote.CN22, "74mm 105mm", "3.5mm 4mm", 24, 11),
     (Parcel.CustomsNote.CN23, "210mm 148mm", "7mm 8mm", 50, 13),
 )
 REASONS = (

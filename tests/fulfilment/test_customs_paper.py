@@ -150,6 +150,16 @@ def test_a_gift_alone_is_a_gift_and_with_a_sale_a_sale(parcels, show):
     assert [words for words, is_ticked in contexts[0]["notes"][0]["reasons"] if is_ticked] == ["Gift"]
 
 
+def test_a_short_note_of_two_lines_keeps_its_usual_type_and_its_page(parcels, show, monkeypatch):
+    monkeypatch.delenv("PYTHONPATH")
+    Studio.objects.update(address="Ada Example\nc/o Printing house\nBeispielgasse 3 b\n10115 Berlin\nGermany")
+    source = next(one.pdf for one in paper_sources(parcels, show=show) if one.name.startswith("customs-cn22"))
+    (note,) = source.context["notes"]
+    assert len(note["lines"]) == 2 and not note["is_dense"]
+    (made,) = render_pdfs([source])
+    assert made.pages == 1
+
+
 def test_a_note_with_many_lines_and_long_words_stays_on_its_page(parcels, show, monkeypatch):
     monkeypatch.delenv("PYTHONPATH")
     TravelFacts.objects.update(content_words="W" * 20 + " limited edition pigment print on cotton", reason="sale")
