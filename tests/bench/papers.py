@@ -7,9 +7,12 @@ same pages drawn with reportlab.
 
 import json
 import logging
+import os
 import resource
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
@@ -33,6 +36,10 @@ def paper_rows() -> list[Row]:
         Row(
             what, median(many["ours"]), median(many["each"]), "/s", "one write_pdf a document", 5.0, is_floor=True
         ),
+        Row("   processor time a page", median(many["ours_cpu_ms"]), median(many["each_cpu_ms"]), "ms",
+            "one write_pdf a document", None),
+        Row("   processor time a page", median(many["ours_cpu_ms"]), median(many["reportlab_cpu_ms"]), "ms",
+            "the same pages in reportlab", None),
         Row("   as against reportlab, seconds", 1 / median(many["ours"]), 1 / median(many["reportlab"]), "s a page",
             "the same pages in reportlab", 4.0),
         Row(f"   peak memory of a process, over that of {FEW}", many["peak_mib"], few["peak_mib"], "MiB",
@@ -49,21 +56,33 @@ def _measure(parcels: int, rounds: int) -> Any:
 
 def _main(count: int, rounds: int) -> dict[str, Any]:
     logging.disable(logging.INFO)  # the engine tells of each step
-    found: dict[str, Any] = {"ours": [], "each": [], "reportlab": [], "one_s": []}
+    figures = ("ours", "each", "reportlab", "one_s", "ours_cpu_ms", "each_cpu_ms", "reportlab_cpu_ms")
+    found: dict[str, Any] = {figure: [] for figure in figures}
     with TemporaryDirectory() as folder, own_database(Path(folder)):
         from campaign import paper_engine
         from tests.bench.paper_peers import draw_with_reportlab, render_each
 
         parcels, show = make_parcels(count)
         for _ in range(rounds):
-            found["ours"].append(2 * count / _timed(lambda: _make(parcels, show)))
+            with _processor_ms(found["ours_cpu_ms"], pages=2 * count):
+                found["ours"].append(2 * count / _timed(lambda: _make(parcels, show)))
+                paper_engine.end_idle()  # what children took counts once they have ended
             found["one_s"] += [_timed(lambda one=parcel: _make_one(one, show)) for parcel in parcels[:ON_DEMAND]]
-            found["each"].append(render_each(parcels[: EACH // 2], show=show))
-            seconds = _timed(lambda: draw_with_reportlab(parcels, show=show))
+            with _processor_ms(found["each_cpu_ms"], pages=EACH):
+                found["each"].append(render_each(parcels[: EACH // 2], show=show))
+            with _processor_ms(found["reportlab_cpu_ms"], pages=2 * count):
+                seconds = _timed(lambda: draw_with_reportlab(parcels, show=show))
             found["reportlab"].append(2 * count / seconds)
-    paper_engine.end_idle()  # the memory of children counts once they have ended
     found["peak_mib"] = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     return found
+
+
+@contextmanager
+def _processor_ms(found: list[float], *, pages: int) -> Iterator[None]:
+    """Keeps the processor time a page, in ms, of this process and of children that ended meanwhile."""
+    before = sum(os.times()[:4])
+    yield
+    found.append(1000 * (sum(os.times()[:4]) - before) / pages)
 
 
 def _timed(act: Any) -> float:
