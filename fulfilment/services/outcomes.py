@@ -9,7 +9,9 @@ from campaign.models import Copy, Show
 from fulfilment.errors import NoSuchParcel, NothingToSendAgain, OutcomeNotYet
 from fulfilment.models import Parcel, ParcelEvent
 from fulfilment.queries.outcomes import BACK, OUTCOMES, newest_outcome
+from fulfilment.services.papers import make_again
 from fulfilment.services.parcel_events import find_act, note_event
+from fulfilment.services.parcel_sums import reckon_again
 
 
 @transaction.atomic(durable=True)
@@ -39,8 +41,9 @@ def send_again(*, show: Show, code: str, note: str, request_key: uuid.UUID, by: 
     What came back, was damaged or is lost goes out once more: the parcel is to be packed, under its next posting.
 
     Its own number, its copies and its whole history stay; a corrected address goes along with it, and its recipient
-    is told again when it is posted. A print that was spoiled is marked so in the room Print.
-    Writes: Parcel, Copy.is_posted, ParcelEvent.
+    is told again when it is posted. A print that was spoiled is marked so in the room Print. Postage and customs note
+    are those of the day; where they are others than before, its papers are made again.
+    Writes: Parcel, Copy.is_posted, ParcelEvent; Paper, Job.
     Raises: NoSuchParcel; NothingToSendAgain while it is on its way or has arrived.
     Repeat: the same key is the same act.
     """
@@ -56,6 +59,7 @@ def send_again(*, show: Show, code: str, note: str, request_key: uuid.UUID, by: 
         state=Parcel.State.TO_PACK, posting=parcel.posting + 1, packed_at=None, packed_by="", posted_at=None,
         tracking_number="", noticed_at=None,
     )  # fmt: skip
+    make_again(reckon_again([parcel], now=now))
     parcel.refresh_from_db()
     return parcel
 

@@ -8,7 +8,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from campaign.models import Copy, OutboxMessage
+from campaign.models import Copy, OutboxMessage, Paper, PostageRate
 from fulfilment.errors import NoSuchParcel, NothingToSendAgain, OutcomeNotYet, ParcelWaitsForPrint
 from fulfilment.models import Parcel
 from fulfilment.queries.outcomes import find_parcel_page
@@ -49,6 +49,25 @@ def last_line():
     with contextlib.suppress(CommandError):
         call_command("verify", stdout=out)
     return out.getvalue().splitlines()[-1]
+
+
+def test_a_second_posting_costs_what_the_table_of_its_day_says(show, parcel):
+    assert parcel.postage_minor == 450
+    PostageRate.objects.create(
+        show=show, zone="Germany", countries="DE", up_to_copies=3, charge_minor=590, cost_minor=560,
+        valid_from_on=WEEKS_ON.date(),
+    )  # fmt: skip
+    say(show, parcel, "returned")
+    assert again(show, parcel).postage_minor == 560
+    assert not Paper.objects.exists()  # they are made again; a customs note bears the postage
+    assert last_line() == "All figures agree with their rows."
+
+
+def test_a_second_posting_at_the_same_price_keeps_its_papers(show, parcel):
+    before = set(Paper.objects.values_list("code", flat=True))
+    say(show, parcel, "returned")
+    again(show, parcel)
+    assert before and set(Paper.objects.values_list("code", flat=True)) == before
 
 
 @pytest.mark.parametrize("kind", ["delivered", "returned", "damaged", "lost"])
