@@ -25,8 +25,8 @@ class JobPage:
 
     @property
     def can_be_paused(self) -> bool:
-        """A batch of mails that is going out."""
-        return bool(self.counts) and self.job.state == Job.State.RUNNING
+        """A batch of mails that is going out; not a notice of late posting, as the days to answer it run."""
+        return bool(self.counts) and self.job.state == Job.State.RUNNING and self.job.kind != "late"
 
     @property
     def is_paused(self) -> bool:

@@ -1,7 +1,7 @@
 """One order as its backer may see it."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from campaign.models import ChangeRequest, Pledge, Show, Studio
 from campaign.queries.destinations import print_of_destinations
@@ -22,6 +22,7 @@ class MyOrder:
     can_cancel: bool
     can_ask: bool
     requests: tuple[ChangeRequest, ...]
+    answer_by_on: date | None = None  # while that day is not over
     seen: str = ""  # the print of the addresses to be confirmed; empty where nothing is asked
 
     @property
@@ -47,6 +48,7 @@ def read_my_order(pledge: Pledge, *, now: datetime) -> MyOrder:
         can_cancel=may_cancel(pledge, now=now),
         can_ask=may_ask(pledge, now=now),
         requests=tuple(pledge.change_requests.all()),
+        answer_by_on=_answer_by_on(pledge, now=now),
         seen=print_of_destinations(pledge) if is_asked_for_address(pledge) else "",
     )
 
@@ -59,6 +61,11 @@ def may_change_address(pledge: Pledge) -> bool:
 def is_asked_for_address(pledge: Pledge) -> bool:
     """Asked, not answered, and still in time."""
     return pledge.address_asked_at is not None and not pledge.address_confirmed_at and may_change_address(pledge)
+
+
+def _answer_by_on(pledge: Pledge, *, now: datetime) -> date | None:
+    until_on = pledge.show.addresses_until_on
+    return until_on if until_on and now.astimezone(pledge.show.zone).date() <= until_on else None
 
 
 def may_cancel(pledge: Pledge, *, now: datetime) -> bool:

@@ -4,10 +4,11 @@ from datetime import datetime
 
 from django.db import transaction
 
-from campaign.errors import NotInThisState
+from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage
 
 State, Mail = Job.State, OutboxMessage.State
+LATE = "late"  # the kind of the jobs of late_notices.py
 NOT_OVER = (State.WAITING, State.RUNNING, State.PAUSED)
 
 
@@ -17,12 +18,15 @@ def pause_batch(*, job: Job) -> int:
     Hold back what of a batch of mails has not gone out; what a worker has in hand still goes.
 
     Writes: Job, OutboxMessage.
-    Raises: NotInThisState for a batch that has not begun or is over, and for work that is no batch of mails.
+    Raises: NotInThisState for a batch that has not begun or is over, and for work that is no batch of mails; NotReady
+        for a notice of late posting, as the days to answer it run.
     Repeat: a paused batch stays so. Returns how many mails are held back now.
     """
     current = _lock(job)
     if current.state not in (State.RUNNING, State.PAUSED) or not current.messages.exists():
         raise NotInThisState(what="This batch", state=current.get_state_display())
+    if current.kind == LATE:
+        raise NotReady("A notice of late posting goes out whole: the days to answer it run from today.")
     Job.objects.filter(pk=job.pk).update(state=State.PAUSED)
     return _hold_back(job)
 
@@ -59,17 +63,25 @@ def follow_batches(*, now: datetime) -> int:
     Writes: Job; OutboxMessage of a paused batch, where a mail that a worker had in hand comes back to be tried again.
     Returns how many batches are still under way.
     """
-    under_way = 0
-    for job in Job.objects.filter(messages__isnull=False, state__in=NOT_OVER).distinct():
-        if job.state == State.PAUSED:
-            _hold_back(job)
-        left = job.messages.filter(state__in=[Mail.PENDING, Mail.PAUSED, Mail.SENDING]).count()
-        state, finished_at = State(job.state), None
-        if left == 0:
-            state, finished_at = State.DONE, now
-        elif state == State.WAITING and now >= job.starts_at:
-            state = State.RUNNING
-        under_way += left > 0
-        moved = {"state": state, "done": job.total - left, "finished_at": finished_at}
-        Job.objects.filter(pk=job.pk, state=job.state).update(**moved)
-    return under_way
+    keys = Job.objects.filter(messages__isnull=False, state__in=NOT_OVER).distinct().values_list("pk", flat=True)
+    return sum(_follow(key, now=now) for key in list(keys))
+
+
+@transaction.atomic(durable=True)
+def _follow(key: int, *, now: datetime) -> bool:
+    """One batch, under its lock: somebody may pause it, or let it go on, at the same moment."""
+    job = Job.objects.select_for_update(no_key=True).get(pk=key)
+    if job.state not in NOT_OVER:
+        return False
+    if job.state == State.PAUSED:
+        _hold_back(job)
+    left = job.messages.filter(state__in=[Mail.PENDING, Mail.PAUSED, Mail.SENDING]).count()
+    state, finished_at = State(job.state), None
+    if left == 0:
+        state, finished_at = State.DONE, now
+    elif state == State.WAITING and now >= job.starts_at:
+        state = State.RUNNING
+    moved = {"state": state, "done": job.total - left, "finished_at": finished_at}
+    if any(getattr(job, name) != value for name, value in moved.items()):
+        Job.objects.filter(pk=job.pk).update(**moved)
+    return left > 0

@@ -27,7 +27,7 @@ def change_address(*, pledge: Pledge, name: str, address: Mapping[str, str], now
     """
     current = _lock_in_time(pledge)
     send_own(current, name=name, address=address, bears_postage=False, now=now)
-    _note_own_words(current, now=now)
+    _note_own_words(current, typed=Addressed(name, address), is_friends=False, now=now)
     return current
 
 
@@ -45,7 +45,7 @@ def change_friend_address(
     """
     current = _lock_in_time(pledge)
     send_friends(current, number=number, name=name, address=address, bears_postage=False, now=now)
-    _note_own_words(current, now=now)
+    _note_own_words(current, typed=Addressed(name, address), is_friends=True, now=now)
     return current
 
 
@@ -91,9 +91,10 @@ def send_friends(
     return True
 
 
-def _note_own_words(current: Pledge, *, now: datetime) -> None:
-    """Where there is one destination only, who has just typed it need not be asked whether it is right."""
-    if current.lines.values("address", "recipient_name").distinct().count() == 1:
+def _note_own_words(current: Pledge, *, typed: Addressed, is_friends: bool, now: datetime) -> None:
+    """Where everything goes to the address that was just typed, nobody need be asked whether it is right."""
+    wanted = (typed.name, dict(typed.address)) if is_friends else ("", {})
+    if all((line.recipient_name, line.address) == wanted for line in current.lines.all()):
         current.address_confirmed_at = now
         current.save(update_fields=["address_confirmed_at"])
 

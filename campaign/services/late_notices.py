@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 
 from campaign import mail
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, LastStep, LateAnswer, LateNotice, OutboxMessage, Pledge, Show
 from campaign.outbox import enqueue_all
+from campaign.planning.law.late_posting import FAIR_DAYS
 from campaign.planning.law.regions import Region
 from campaign.queries.late import (
     CANCEL,
@@ -237,6 +239,8 @@ def end_silent_orders(*, now: datetime, limit: int = 100) -> int:
     """
     Cancel the orders whose backers said nothing and whose silence cancels, once the day is over; what the sweep calls.
 
+    Who may not have been told stays, and so does who was told only days ago because the mail went out late.
+
     Nothing to do costs one query of a small table. Who has answered to wait, or is posted in whole or in part, stays.
     Writes: Pledge, Copy, Refund; LateNotice.silent_end_on moves to the next such day.
     Mails: late_cancelled.
@@ -260,8 +264,17 @@ def _end_silent(pledge: Pledge, *, now: datetime) -> int:
     until_on = read_late_order(current).silent_end_on  # posted, answered or ended at the same moment: none any more
     if not current.is_live or until_on is None or until_on >= now.astimezone(current.show.zone).date():
         return 0
+    if not _was_told(current, now=now):
+        return 0
     _end(current, now=now)
     return 1
+
+
+def _was_told(pledge: Pledge, *, now: datetime) -> bool:
+    """No notice to this order was held back or could not be delivered, and none went out only just now."""
+    mails = OutboxMessage.objects.filter(key__startswith=f"late_notice:{pledge.code}:").exclude(state=Message.DROPPED)
+    untold = Q(state__in=[Message.PAUSED, Message.STUCK]) | Q(state=Message.PENDING, attempts__gt=0)
+    return not mails.filter(untold | Q(sent_at__gt=now - timedelta(days=FAIR_DAYS))).exists()
 
 
 @transaction.atomic(durable=True)

@@ -92,4 +92,5 @@ def _doubts(
     if number == 0 and len(places[order.email.casefold()]) > 1:
         yield "Another order of the same person goes to another address, so they travel apart."
     if order.email.casefold() in returned and order.address_confirmed_at is None:
-        yield "Mail to this person comes back, so the question never arrived."
+        asked = ", so the question never arrived" if order.address_asked_at else ""
+        yield f"Mail to this person comes back{asked}."

@@ -1,13 +1,15 @@
 """A batch of mails is held back and goes on; nothing is lost, nothing goes twice."""
 
-from datetime import timedelta
+import uuid
+from datetime import date, timedelta
 
 import pytest
 
 from campaign import outbox
-from campaign.errors import NotInThisState
+from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage
 from campaign.services import batches, updates
+from campaign.services.late_notices import send_late_notice
 from tests.builders import NOW, place
 
 LATER = NOW + timedelta(minutes=2)
@@ -90,3 +92,23 @@ def test_work_that_is_no_mail_is_not_paused(show):
     job = Job.objects.create(show=show, **fields)
     with pytest.raises(NotInThisState):
         batches.pause_batch(job=job)
+
+
+def test_who_resumes_while_the_sweep_looks_loses_no_mail(batch):
+    """The sweep reads a job again under its lock, so what it read before somebody let it go on counts no more."""
+    batches.follow_batches(now=LATER)
+    batches.pause_batch(job=batch)
+    seen = Job.objects.get(pk=batch.pk)
+    assert seen.state == "paused"
+    batches.resume_batch(job=batch)
+    batches._follow(seen.pk, now=LATER)
+    assert states(batch) == ["pending"] * 3 and state(batch) == "running"
+
+
+def test_a_notice_of_late_posting_is_not_paused(show, ada_client):
+    place(show)
+    job = send_late_notice(show=show, request_key=uuid.uuid4(), new_on=date(2099, 1, 1), reason="Paper.", now=NOW)
+    batches.follow_batches(now=LATER)
+    with pytest.raises(NotReady, match="goes out whole"):
+        batches.pause_batch(job=job)
+    assert "Pause" not in ada_client.get(f"/studio/{show.code}/jobs/{job.code}/").content.decode()

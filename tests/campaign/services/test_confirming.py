@@ -123,6 +123,15 @@ def test_what_the_backer_types_is_confirmed_by_typing_it(show: Show, paid: Pledg
     assert confirming.ask_due_orders(now=NOW + MINUTE) == 0
 
 
+def test_an_address_where_nothing_goes_confirms_nothing(show: Show) -> None:
+    pay(pledge := place(show, lines=(LineWish("harbour", 1, "Bo Sample", dict(LONDON_ADDRESS)),)))
+    change_address(pledge=pledge, name="Kim Sample", address=HAMBURG, now=NOW)
+    assert Pledge.objects.get().address_confirmed_at is None
+    moved = {**LONDON_ADDRESS, "street_address": "12 Example Mews"}
+    change_friend_address(pledge=pledge, number=1, name="Bo Sample", address=moved, now=NOW)
+    assert Pledge.objects.get().address_confirmed_at == NOW
+
+
 def test_of_two_destinations_a_new_one_leaves_both_to_be_read(show: Show) -> None:
     lines = (LineWish("harbour", 1), LineWish("harbour", 1, "Bo Sample", dict(LONDON_ADDRESS)))
     pay(pledge := place(show, lines=lines))

@@ -305,6 +305,19 @@ def test_silence_cancels_when_the_thirtieth_day_is_over(show, closed, new_on):
     assert all(check().difference is None for check in checks.CHECKS)
 
 
+@pytest.mark.parametrize("state", ["stuck", "pending", "paused"])
+def test_silence_of_somebody_whom_the_notice_did_not_reach_cancels_nothing(show, closed, state):
+    ordered(show)
+    closed()
+    send(show, new_on=None)
+    mine = OutboxMessage.objects.filter(name="late_notice")
+    mine.update(state=state, attempts=3)
+    assert end_silent_orders(now=berlin(31)) == 0
+    mine.update(state="sent", sent_at=berlin(30))  # at last
+    assert end_silent_orders(now=berlin(5, month=9)) == 0
+    assert end_silent_orders(now=berlin(7, month=9)) == 1
+
+
 @pytest.mark.parametrize(
     ("address", "new_on"),
     [(BOSTON_ADDRESS, SHORT), (BERLIN_ADDRESS, LONG), (LONDON_ADDRESS, LONG)],
