@@ -1,6 +1,7 @@
 """The paper there is to print on, and which prints go on which paper; not what a recipe reckons with beforehand."""
 
 from django.db import models
+from django.db.models.functions import Lower
 
 from campaign.models import Edition, Show
 
@@ -44,6 +45,7 @@ class PaperStock(models.Model):
         ordering = ["name", "pk"]
         constraints = [
             models.UniqueConstraint(fields=["show", "code"], name="paper_codes_differ_within_a_show"),
+            models.UniqueConstraint("show", Lower("name"), name="paper_names_differ_within_a_show"),
             models.CheckConstraint(
                 condition=models.Q(kind="roll", height_mm=0, there_sheets=0, pack_sheets=0, pack_mm__gt=0)
                 | models.Q(kind="sheets", height_mm__gt=0, there_mm=0, pack_mm=0, lead_mm=0, tail_mm=0)

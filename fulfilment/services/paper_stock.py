@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from campaign.errors import NotReady
 from campaign.models import Edition, Show
 from campaign.services.inputs import free_code
 from fulfilment.models import PaperChoice, PaperStock
@@ -51,9 +52,15 @@ def save_paper(*, show: Show, stock: PaperStock | None, wish: PaperWish, now: da
     Set a paper up, or change one; what is there counts as counted now.
 
     Writes: PaperStock.
-    Repeat: the same words again change nothing but the moment of counting.
+    Raises: NotReady for a name that another one has.
+    Repeat: the same words again change nothing but the moment of counting; a new one with the name of another is
+        refused.
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
+    alike = PaperStock.objects.filter(show=current, name__iexact=wish.name)
+    other = (alike.exclude(pk=stock.pk) if stock else alike).first()
+    if other:
+        raise NotReady(f"There is a paper called “{other}” already; give this one another name.")
     if stock is None:
         taken = set(PaperStock.objects.filter(show=current).values_list("code", flat=True))
         stock = PaperStock(show=current, code=free_code(wish.name, taken=taken, otherwise="paper"))

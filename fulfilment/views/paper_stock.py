@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from campaign.errors import Refusal
 from campaign.views.rooms import ask, room
 from fulfilment.forms.paper_stock import ChoicesForm, PaperForm, RollForm, SheetsForm
 from fulfilment.queries.paper_stock import find_paper, list_price_items, paper_start, read_papers
@@ -80,8 +81,12 @@ def _paper(request: HttpRequest, *, show: Any, stock: Any, form_class: type[Pape
     start = paper_start(stock, fields=form_class.base_fields)
     form = form_class(request.POST or None, show=show, items=list_price_items(show), initial=start)
     if request.method == "POST" and form.is_valid():
-        saved = save_paper(show=show, stock=stock, wish=form.wish, now=timezone.now())
-        messages.success(request, f"“{saved}” is saved.")
-        return redirect("fulfilment:paper_stock", show_code=show.code)
+        try:
+            saved = save_paper(show=show, stock=stock, wish=form.wish, now=timezone.now())
+        except Refusal as refusal:
+            form.add_error("name", refusal.sentence)
+        else:
+            messages.success(request, f"“{saved}” is saved.")
+            return redirect("fulfilment:paper_stock", show_code=show.code)
     context = {"show": show, "room": "print", "part": "paper", "stock": stock, "form": form}
     return render(request, "fulfilment/paper.html", context)

@@ -99,6 +99,19 @@ def test_lengths_of_rolls_are_read_and_written_in_metres_or_feet(ada_client, sho
     assert stock.there_mm == length_mm, "what stands in the field means the same"
 
 
+@pytest.mark.parametrize("name", ["Rag 300", "rag 300"])
+def test_a_second_paper_of_the_same_name_is_refused_at_its_field(ada_client, show, name):
+    ada_client.post(address("new_roll", show), ROLL)
+    again = ada_client.post(address("new_roll", show), ROLL | {"name": name}).content.decode()
+    assert "There is a paper called “Rag 300” already; give this one another name." in again
+    assert 'href="#id_name"' in again
+    ada_client.post(address("new_sheets", show), SHEETS)
+    changed = ada_client.post(address("paper", show, "rag-a2"), SHEETS | {"name": name}).content.decode()
+    assert "give this one another name" in changed
+    assert list(PaperStock.objects.values_list("name", flat=True)) == ["Rag 300", "Rag A2"]
+    assert ada_client.post(address("paper", show, "rag-300"), ROLL | {"name": name}).status_code == 302, "its own name"
+
+
 def test_paper_is_taken_away_after_asking(ada_client, show):
     stock = set_up(show)
     assert "Take “Cotton roll” away?" in html(ada_client, "delete_paper", show, stock.code)
