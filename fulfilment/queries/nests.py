@@ -41,7 +41,7 @@ class PartState:
     A sheet or length; in the order of its spots, what its prints were called and their lines in the list now.
 
     A line is None where the print is no longer wanted, or where paper is kept back; `moved` are keys of prints that
-    need another place, because they were spoiled or changed since.
+    need another place, because they were spoiled or changed since, or have come out in another place already.
     """
 
     part: Part
@@ -213,7 +213,10 @@ def read_nest_page(nest: Nest, *, listed: PrintList) -> NestPage:
         and (line.paper.code, line.key) not in too_large
         and not _lies_there(line, lies.get(line.key), made_at=nest.made_at)
     )
-    stocks, moved = {stock.code: stock for stock in listed.papers.stocks}, frozenset(line.key for line in not_laid)
+    stocks = {stock.code: stock for stock in listed.papers.stocks}
+    # What was spoiled here and is printed since came out elsewhere: whoever cuts by this layout finds the spoiled one.
+    spoiled = (line.key for line in listed.lines if line.key in lies and _is_spoiled(line, made_at=nest.made_at))
+    moved = frozenset(line.key for line in not_laid).union(spoiled)
     return NestPage(
         nest=nest,
         papers=tuple(
@@ -249,9 +252,12 @@ def _lies_there(line: PrintLine, found: tuple[str, Spot] | None, *, made_at: dat
     if found is None or line.paper is None:
         return False
     paper_code, spot = found
-    is_spoiled = line.history.spoiled_at is not None and line.history.spoiled_at >= made_at
     is_alike = {spot.width_mm, spot.height_mm} == {line.width_mm, line.height_mm} and paper_code == line.paper.code
-    return is_alike and not is_spoiled
+    return is_alike and not _is_spoiled(line, made_at=made_at)
+
+
+def _is_spoiled(line: PrintLine, *, made_at: datetime) -> bool:
+    return line.history.spoiled_at is not None and line.history.spoiled_at >= made_at
 
 
 def _set_up(paper: Paper) -> dict[str, Any]:

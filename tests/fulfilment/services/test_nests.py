@@ -14,6 +14,7 @@ from fulfilment.queries.print_list import read_print_list
 from fulfilment.services.nests import lay_out
 from fulfilment.services.paper_stock import ChoiceWish, PaperWish, choose_papers, remove_paper, save_paper
 from fulfilment.services.production import tick_printed
+from fulfilment.services.sheet_marks import SheetPrints, spoil_sheet, tick_sheet
 from fulfilment.services.show_prints import spoil_show_prints, tick_show_prints
 from tests.fulfilment.paper_scene import ROLL, framed_show, hung_show, lay, set_up, wall_prints
 from tests.fulfilment.scene import LATER, edition_of, order
@@ -130,6 +131,28 @@ def test_paper_set_up_otherwise_since_is_named_and_a_new_count_is_not(show):
     assert page_of(show, nest).changed == ("Cotton roll",)
     remove_paper(show=show, stock=stock)
     assert page_of(show, nest).changed == ("Cotton roll",)
+
+
+def test_an_earlier_layout_says_of_a_sheet_that_was_spoiled_that_its_prints_lie_elsewhere(show):
+    hung_show(show)
+    set_up(show)
+    first = lay(show)
+    state = page_of(show, first).papers[0].states[0]
+    spoil_sheet(show=show, prints=_on(state), note="", by="", request_key=uuid.uuid4(), now=LATER)
+    second = lay(show, now=LATER + timedelta(minutes=1))
+    again = [one for one in page_of(show, second).papers[0].states if not one.part.is_kept_back]
+    for one in again:
+        tick_sheet(show=show, prints=_on(one), by="", now=LATER + timedelta(minutes=2))
+    spoiled, *others = page_of(show, first).papers[0].states
+    assert (spoiled.here, spoiled.printed) == ((), 0), "nothing of it is to be cut"
+    assert spoiled.moved == {spot.code for spot in spoiled.part.spots}
+    assert page_of(show, first).papers[0].done == sum(one.printed > 0 for one in others) > 0
+    paper = page_of(show, second).papers[0]
+    assert paper.done == len(again) and page_of(show, second).is_current
+
+
+def _on(state):
+    return SheetPrints(state.chosen, state.copies, state.proofs)
 
 
 def test_what_is_larger_than_its_paper_is_named(show):
