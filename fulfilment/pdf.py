@@ -83,7 +83,8 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
     copies = [row.copy for row in parcel.parcel_copies.all()]
     lines = postal_lines(parcel, sender_country=show.country)
     symbol = code128_png(parcel.code)
-    is_abroad = parcel.address.get("country_code", "") != show.country
+    # Of a person who was removed no line is left.
+    is_abroad = bool(lines) and parcel.address.get("country_code", "") != show.country
     return {
         "parcel": parcel,
         "copies": copies,

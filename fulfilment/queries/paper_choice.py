@@ -36,9 +36,9 @@ def choose_parcels(show: Show, *, which: str, numbers: Collection[int] = ()) -> 
     """
     The parcels that are meant, by number, with all that their papers say; with `numbers` these of them only.
 
-    Parcels in which nothing is left, because every order was cancelled, have no papers.
+    Parcels in which nothing is left, because every order was cancelled, and those of people who were removed have none.
     """
-    chosen = _parcels(show, which=which)
+    chosen = _parcels(show, which=which).exclude(email="")
     if numbers:
         chosen = chosen.filter(number__in=numbers)
     return tuple(chosen.select_related("mailer").prefetch_related(*COPIES).order_by("number"))

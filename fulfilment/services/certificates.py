@@ -63,8 +63,9 @@ def _void(copies: Collection[Copy], *, edition: Edition, now: datetime) -> int:
     numbers = {copy.number for copy in copies}
     batches = CertificateBatch.objects.filter(edition=edition) if voided else ()
     stale = [batch.job_id for batch in batches if not numbers.isdisjoint(batch.numbers)]
-    Paper.objects.filter(job__in=stale).delete()
+    # The jobs first, as in papers.py: what a worker is just keeping is here once it lets go of its row.
     Job.objects.filter(pk__in=stale).update(
         state=Job.State.WAITING, lease_until_at=None, attempts=0, error="", finished_at=None, done=0
     )
+    Paper.objects.filter(job__in=stale).delete()
     return voided

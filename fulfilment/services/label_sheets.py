@@ -70,7 +70,7 @@ def label_sheets_source(parcels: Sequence[Parcel], *, show: Show, grid: LabelGri
             too_long.append(parcel.number)
             continue
         left, top = grid.place_mm(1 + at % grid.places)
-        is_abroad = parcel.address.get("country_code", "") != show.country
+        is_abroad = bool(lines) and parcel.address.get("country_code", "") != show.country
         sheets[at // grid.places].append(
             {
                 "left": _mm(left), "top": _mm(top), "parcel": parcel,

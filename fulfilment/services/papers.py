@@ -40,11 +40,12 @@ def make_again(parcels: Sequence[Parcel]) -> None:
     for job in Job.objects.filter(parcels__in=parcels).distinct():
         chunks = [chunk for chunk in _chunks(list(job.parcels.all())) if any(parcel in parcels for parcel in chunk)]
         stale = [name for chunk in chunks for name in paper_names(chunk, with_needless=True)]
-        Paper.objects.filter(job=job, name__in=stale).delete()
+        # The job first: a worker that is just keeping papers has its row, and they are here once it lets go.
         Job.objects.filter(pk=job.pk).update(
             state=State.WAITING, lease_until_at=None, attempts=0, error="", finished_at=None,
             done=F("total") - sum(len(chunk) for chunk in chunks),
         )  # fmt: skip
+        Paper.objects.filter(job=job, name__in=stale).delete()
 
 
 def stop_workers(show: Show) -> None:

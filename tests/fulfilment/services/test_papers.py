@@ -3,10 +3,12 @@ import itertools
 from datetime import timedelta
 
 import pytest
+from django.db import transaction
 
 from campaign.errors import NotInThisState
 from campaign.models import Job, Paper
 from fulfilment.models import Parcel, ParcelCopy
+from fulfilment.queries.paper_choice import choose_parcels
 from fulfilment.services import paper_jobs, papers
 from fulfilment.services.paper_jobs import LEASE, MAX_ATTEMPTS, give_up_exhausted, list_due_jobs, retry_papers
 from fulfilment.services.papers import make_papers
@@ -208,3 +210,15 @@ def clock(now, *, deadly):
         return now + timedelta(seconds=reading)
 
     return read
+
+
+def test_papers_are_made_again_around_somebody_who_was_removed(show, job):
+    """Another parcel of the same papers changes; the removed person's slip has no address, and nothing stops at it."""
+    work(job)
+    gone, kept, _ = job.parcels.all()
+    Parcel.objects.filter(pk=gone.pk).update(name="", email="", address={})
+    with transaction.atomic():
+        papers.make_again([kept])
+    assert work(job, now=LATER + timedelta(hours=1)) == "done"
+    assert Paper.objects.filter(job=job).count() == 3
+    assert [one.number for one in choose_parcels(show, which="all")] == [2, 3]
