@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from campaign.errors import Refusal
 
 MOST_NAMED = 8
+MOST_REASONS = 4
 
 
 def name_some(names: Sequence[str]) -> str:
@@ -93,6 +94,23 @@ class CopiesNotPrinted(Refusal):
     def sentence(self) -> str:
         count = "1 copy is" if len(self.names) == 1 else f"{len(self.names)} copies are"
         return f"{count} not printed yet: {name_some(self.names)}. Mark them as printed first."
+
+
+@dataclass
+class NoParcelTakes(Refusal):
+    """By mailers and limits every copy that is ready is refused; `reasons` say why, each once."""
+
+    names: tuple[str, ...]
+    reasons: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        shown, more = self.reasons[:MOST_REASONS], len(self.reasons) - MOST_REASONS
+        why = "; ".join(shown) + (f"; and {more} more" if more > 0 else "")
+        return (
+            f"No parcel takes {name_some(self.names)}: {why}. So there are no papers to make. Change the packing "
+            "material, or pack them all the same, both in the room Send."
+        )
 
 
 @dataclass

@@ -1,15 +1,16 @@
 """Printing: marking copies that have come out well, and ending it."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from django.db import transaction
 
 from campaign.errors import NotInThisState
 from campaign.models import Copy, Edition, Job, Show
-from fulfilment.errors import AddressesUnfit, CopiesNotPrinted, CopiesNotSpokenFor, CopiesPacked
+from fulfilment.errors import AddressesUnfit, CopiesNotPrinted, CopiesNotSpokenFor, CopiesPacked, NoParcelTakes
 from fulfilment.models import CopyEvent, Impression, ParcelCopy
-from fulfilment.packing import group_into_parcels
+from fulfilment.packing import PrintedCopy, group_into_parcels
+from fulfilment.queries.parcel_plan import plan_parcels, read_packing_ground
 from fulfilment.queries.production import list_unfit_orders, list_unprinted, read_ready_copies
 from fulfilment.services.copy_events import lock_copies, mark_printed, record
 
@@ -60,7 +61,8 @@ def end_printing(*, show: Show, now: datetime) -> Job:
 
     Orders paid after that are printed late; ending printing once more makes the papers of those alone.
     Writes: Show, Job.
-    Raises: NotInThisState before the campaign is closed; CopiesNotPrinted; AddressesUnfit.
+    Raises: NotInThisState before the campaign is closed; CopiesNotPrinted; AddressesUnfit; NoParcelTakes where papers
+        were made before and every copy that is ready is refused.
     Repeat: the job that is there already, unless copies have become ready since.
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
@@ -81,7 +83,20 @@ def end_printing(*, show: Show, now: datetime) -> Job:
     if unfit:
         raise AddressesUnfit(codes=unfit)
     Show.objects.filter(pk=current.pk, state=Show.State.CLOSED).update(state=Show.State.PRINTED)
-    return begin_papers(current, parcels=len(group_into_parcels(ready)), now=now)
+    # The first time there are many copies, and their worker counts parcels by mailers itself.
+    parcels = _count_late(current, ready, now=now) if newest else len(group_into_parcels(ready))
+    return begin_papers(current, parcels=parcels, now=now)
+
+
+def _count_late(show: Show, ready: Sequence[PrintedCopy], *, now: datetime) -> int:
+    """How many parcels there will be; a job that would number none is not begun."""
+    plan = plan_parcels(read_packing_ground(show, today=now.astimezone(show.zone).date()), ready)
+    if not plan.parcels:
+        raise NoParcelTakes(
+            names=tuple(name for group in plan.refused for name in group.named),
+            reasons=tuple(dict.fromkeys(reason for group in plan.refused for reason in group.reasons)),
+        )
+    return len(plan.parcels)
 
 
 def begin_papers(show: Show, *, parcels: int, now: datetime) -> Job:

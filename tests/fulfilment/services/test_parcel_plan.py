@@ -7,7 +7,7 @@ import pytest
 from campaign.errors import NotReady
 from campaign.models import Copy, Job, Paper
 from campaign.services.pledges import cancel_pledge
-from fulfilment.errors import AgainstTheLimits, NoSuchParcel, NotRefused, NotToBePacked
+from fulfilment.errors import AgainstTheLimits, NoParcelTakes, NoSuchParcel, NotRefused, NotToBePacked
 from fulfilment.models import Mailer, PackAnyway, Parcel, ParcelEvent
 from fulfilment.queries.parcel_packing import read_packing_state
 from fulfilment.services.packing_station import open_parcel, pack_parcel
@@ -150,6 +150,23 @@ def refused(show):
     assert not Parcel.objects.exists()
     show.refresh_from_db()
     return show
+
+
+def test_ending_printing_again_says_what_is_refused_and_makes_no_empty_job(refused):
+    with pytest.raises(NoParcelTakes) as caught:
+        end(refused)
+    assert len(caught.value.names) == 2
+    assert caught.value.sentence.startswith(
+        "No parcel takes 1/20 Harbour light, 2/20 Harbour light: “Harbour light” in "
+    )
+    assert "must lie flat" in caught.value.sentence and caught.value.sentence.count("must lie flat") == 1
+    assert Job.objects.count() == 1
+
+
+def test_a_job_begun_again_counts_only_the_parcels_that_there_will_be(refused):
+    pack_anyway(show=refused, copy_name="harbour/1", by="ada", now=LATER)
+    Job.objects.order_by("pk").last().delete()
+    assert end(refused).title == "Slips and labels for 1 parcel", "the other copy is refused still"
 
 
 def test_packed_anyway_one_address_gets_its_parcel_and_the_other_waits(refused):

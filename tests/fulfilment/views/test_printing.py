@@ -4,6 +4,7 @@ from django.urls import reverse
 from campaign.models import Job, Show
 from fulfilment.models import Impression
 from tests.builders import place
+from tests.fulfilment.packed import TUBE, set_up_packing
 from tests.fulfilment.scene import close, end, order, printed_show, work
 
 pytestmark = pytest.mark.usefixtures("engine")
@@ -97,6 +98,16 @@ def test_the_end_is_refused_with_the_missing_numbers(ada_client, show):
     assert "2 copies are not printed yet: 1/20, 2/20." in page
     show.refresh_from_db()
     assert show.state == Show.State.CLOSED
+
+
+def test_making_papers_again_of_what_no_parcel_takes_says_so_at_every_click(ada_client, show):
+    set_up_packing(show, mailers=(TUBE,))
+    printed_show(show, orders=1)
+    work(end(show))
+    for _ in range(3):
+        page = ada_client.post(reverse("fulfilment:end_printing", args=[show.code]), follow=True).content.decode()
+        assert "No parcel takes 1/" in page and "must lie flat" in page
+    assert Job.objects.count() == 1
 
 
 def test_after_the_end_no_mark_can_be_changed_for_copies_with_a_parcel(ada_client, show):
