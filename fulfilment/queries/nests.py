@@ -127,7 +127,8 @@ class NestPage:
     A nest held against the print list as it is now.
 
     `not_laid`: what is to be printed and lies nowhere in it; `gone`: what lies in it and is not wanted any more;
-    `changed`: names of papers that were set up otherwise since.
+    `changed`: names of papers that were set up otherwise since; `recounted`: papers of which another quantity is there
+    than it was laid on, so that what is to be bought may be another, while drawings hold.
     """
 
     nest: Nest
@@ -135,6 +136,7 @@ class NestPage:
     not_laid: tuple[PrintLine, ...]
     gone: tuple[LaidPrint, ...]
     changed: tuple[str, ...]
+    recounted: tuple[PaperStock, ...] = ()
 
     @property
     def is_current(self) -> bool:
@@ -217,19 +219,20 @@ def read_nest_page(nest: Nest, *, listed: PrintList) -> NestPage:
     # What was spoiled here and is printed since came out elsewhere: whoever cuts by this layout finds the spoiled one.
     spoiled = (line.key for line in listed.lines if line.key in lies and _is_spoiled(line, made_at=nest.made_at))
     moved = frozenset(line.key for line in not_laid).union(spoiled)
+    papers = tuple(
+        LaidPaper(
+            code=code,
+            name=name,
+            paper=paper,
+            laid=laid,
+            states=tuple(_state(part, named=named, now=now, moved=moved) for part in laid.parts),
+            too_large=tuple(named[key] for key in laid.too_large),
+        )
+        for code, name, paper, laid in loaded
+    )
     return NestPage(
         nest=nest,
-        papers=tuple(
-            LaidPaper(
-                code=code,
-                name=name,
-                paper=paper,
-                laid=laid,
-                states=tuple(_state(part, named=named, now=now, moved=moved) for part in laid.parts),
-                too_large=tuple(named[key] for key in laid.too_large),
-            )
-            for code, name, paper, laid in loaded
-        ),
+        papers=papers,
         not_laid=not_laid,
         gone=tuple(named[key] for key in lies if key not in now and key in named),
         changed=tuple(
@@ -237,7 +240,19 @@ def read_nest_page(nest: Nest, *, listed: PrintList) -> NestPage:
             for code, name, paper, _ in loaded
             if code not in stocks or _set_up(paper_of(stocks[code])) != _set_up(paper)
         ),
+        recounted=tuple(
+            stocks[one.code]
+            for one in papers
+            if one.code in stocks and _is_recounted(stocks[one.code], laid=one, made_at=nest.made_at)
+        ),
     )
+
+
+def _is_recounted(stock: PaperStock, *, laid: LaidPaper, made_at: datetime) -> bool:
+    """Whether what is there is not what was there then; the same figure is another one once some of it is used up."""
+    if (stock.there_mm, stock.there_sheets) != (laid.paper.there_mm, laid.paper.there_sheets):
+        return True
+    return stock.counted_at > made_at and any(state.printed for state in laid.states)
 
 
 def _state(

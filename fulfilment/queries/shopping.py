@@ -49,7 +49,8 @@ class ShoppingList:
     The list; `nest` None before anything is laid out, then without paper. `gone` are papers taken away since.
 
     `ink` is for all prints there are, those that are made already and the spoiled ones included, as the shelf was
-    counted before any of them. `planned` is what the plan of the show reckons for the walls of the same things.
+    counted before any of them; `ink_to_buy` those lines of it of which something is bought. `without_paper` counts
+    prints that no paper is said for. `planned` is what the plan of the show reckons for the walls of the same things.
     """
 
     nest: NestPage | None
@@ -59,6 +60,27 @@ class ShoppingList:
     prints: int
     is_fixed: bool
     planned: tuple[CostLine, ...] = ()
+    ink_to_buy: tuple[CostLine, ...] = ()
+    without_paper: int = 0
+
+    @property
+    def has_to_buy(self) -> bool:
+        """Something is to be bought, whatever it costs."""
+        return any(one.packs for one in self.paper) or bool(self.ink_to_buy)
+
+    @property
+    def is_all_there(self) -> bool:
+        """Nothing is to be bought, and nothing that is to be printed is left out of the reckoning."""
+        if self.nest is None or self.has_to_buy:
+            return False
+        is_whole = self.nest.is_current and not (self.nest.recounted or self.nest.too_large)
+        return is_whole and not (self.gone or self.without_paper)
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """What is to be bought and has a price of 0."""
+        paper = tuple(one.stock.name for one in self.paper if one.packs and not one.cost_minor)
+        return paper + tuple(line.text for line in self.ink_to_buy if not line.amount_minor)
 
     @property
     def paper_minor(self) -> int:
@@ -86,14 +108,17 @@ def read_shopping(show: Show) -> ShoppingList:
     inks = {
         line.item.code for finish in book.finishes.values() for line in finish.lines if line.basis == Basis.INK_AREA
     }
+    ink = _ink(show, lines=listed.lines, book=book) if listed.lines else ()
     return ShoppingList(
         nest=page,
         paper=tuple(_purchase(paper, stock=stocks[paper.code]) for paper in papers if paper.code in stocks),
         gone=tuple(paper.name for paper in papers if paper.code not in stocks),
-        ink=_ink(show, lines=listed.lines, book=book) if listed.lines else (),
+        ink=tuple(line for line, _ in ink),
         prints=sum(1 + line.history.spoilings for line in listed.lines),
         is_fixed=listed.is_fixed,
         planned=_planned(show, listed=listed, codes=inks | {stock.item_code for stock in stocks.values()}),
+        ink_to_buy=tuple(line for line, is_bought in ink if is_bought),
+        without_paper=len(listed.without_paper),
     )
 
 
@@ -120,8 +145,12 @@ def _purchase(paper: LaidPaper, *, stock: PaperStock) -> PaperPurchase:
     return PaperPurchase(stock, used, there, packs, there + packs * stock.pack_mm - used, paper.kept_back)
 
 
-def _ink(show: Show, *, lines: Sequence[PrintLine], book: PriceBook) -> tuple[CostLine, ...]:
-    """What recipes take by ink coverage and is bought in packs or lies on the shelf, for walls and copies together."""
+def _ink(show: Show, *, lines: Sequence[PrintLine], book: PriceBook) -> tuple[tuple[CostLine, bool], ...]:
+    """
+    What recipes take by ink coverage and is bought in packs or lies on the shelf, for walls and copies together.
+
+    Returns: lines, each with whether something of it has to be bought.
+    """
     coverage = dict(show.works.values_list("code", "coverage_percent"))
     of_edition = dict(show.editions.exclude(work=None).values_list("code", "work__coverage_percent"))
     needed: defaultdict[str, int] = defaultdict(int)
@@ -133,11 +162,8 @@ def _ink(show: Show, *, lines: Sequence[PrintLine], book: PriceBook) -> tuple[Co
             needed[taken.item.code] += need_micro(taken, extent=extent) * (1 + line.history.spoilings)
     supplies = {supply.code: supply for supply in supplies_for(book.items.values())}
     wording = wording_of(show)
-    return tuple(
-        purchase_line(purchase(supply, needed[code]), supply=supply, wording=wording)
-        for code, supply in supplies.items()
-        if needed[code]
-    )
+    bought = [(supply, purchase(supply, needed[code])) for code, supply in supplies.items() if needed[code]]
+    return tuple((purchase_line(one, supply=supply, wording=wording), one.bought_micro > 0) for supply, one in bought)
 
 
 def _taken(line: PrintLine, *, finishes: Mapping[str, FinishSpec]) -> tuple[RecipeLine, ...]:

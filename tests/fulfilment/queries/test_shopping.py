@@ -2,6 +2,7 @@
 
 import re
 import uuid
+from datetime import timedelta
 
 import pytest
 
@@ -10,11 +11,13 @@ from campaign.services.plans import refresh_staircase
 from fulfilment.queries.nests import load_parts
 from fulfilment.queries.print_list import read_print_list
 from fulfilment.queries.shopping import read_shopping
-from fulfilment.services.paper_stock import remove_paper
-from fulfilment.services.show_prints import spoil_show_prints
+from fulfilment.services.paper_stock import ChoiceWish, PaperWish, choose_papers, remove_paper, save_paper
+from fulfilment.services.show_prints import spoil_show_prints, tick_show_prints
 from tests.builders import NOW
-from tests.fulfilment.paper_scene import hung_show, lay, set_up, wall_prints
+from tests.fulfilment.paper_scene import ROLL, hung_show, lay, set_up, wall_prints
 from tests.fulfilment.scene import LATER
+
+MORNING = LATER + timedelta(hours=18)
 
 
 @pytest.mark.parametrize("there", [0, 1, 3, 200])
@@ -59,6 +62,71 @@ def test_paper_taken_away_since_is_named_and_not_counted(show):
     remove_paper(show=show, stock=stock)
     shopping = read_shopping(show)
     assert (shopping.paper, shopping.gone) == ((), ("Cotton roll",))
+
+
+def test_what_is_counted_after_laying_out_is_said_until_it_is_laid_out_anew(show):
+    hung_show(show)
+    stock = set_up(show, there_mm=900, pack_mm=1_500)
+    lay(show)
+    assert read_shopping(show).nest.recounted == ()
+    save_paper(show=show, stock=stock, wish=PaperWish(**ROLL | {"price_minor": 1, "pack_mm": 1_500}), now=MORNING)
+    assert read_shopping(show).nest.recounted == (), "the same count, and nothing is printed"
+    bought = PaperWish(**ROLL | {"there_mm": 11_000, "pack_mm": 1_500})
+    save_paper(show=show, stock=stock, wish=bought, now=MORNING)
+    shopping = read_shopping(show)
+    assert shopping.nest.recounted == (stock,) and shopping.has_to_buy
+    lay(show, now=MORNING)
+    shopping = read_shopping(show)
+    assert (shopping.nest.recounted, shopping.has_to_buy, shopping.is_all_there) == ((), False, True)
+
+
+def test_as_much_as_before_counted_again_after_printing_is_another_count(show):
+    hung_show(show)
+    stock = set_up(show)
+    lay(show)
+    tick_show_prints(show=show, chosen=wall_prints(show), by="", now=MORNING)
+    assert read_shopping(show).nest.recounted == ()
+    save_paper(show=show, stock=stock, wish=PaperWish(**ROLL), now=MORNING)
+    assert read_shopping(show).nest.recounted == (stock,)
+
+
+def test_what_is_to_be_bought_for_nothing_is_not_there(show):
+    hung_show(show)
+    set_up(show, there_mm=0, price_minor=0)
+    lay(show)
+    shopping = read_shopping(show)
+    assert shopping.total_minor == 0 and shopping.has_to_buy and not shopping.is_all_there
+    assert shopping.unpriced == ("Cotton roll",)
+
+
+@pytest.mark.parametrize("price_minor", [0, 300])
+def test_ink_that_is_lacking_is_not_there_whatever_it_costs(inked, price_minor):
+    PriceItem.objects.filter(code="cartridge").update(price_minor=price_minor)
+    set_up(inked, there_mm=100_000)
+    lay(inked)
+    shopping = read_shopping(inked)
+    assert shopping.has_to_buy and not shopping.is_all_there
+    assert shopping.unpriced == (() if price_minor else ("Cartridge",))
+    PriceItem.objects.filter(code="cartridge").update(shelf_milli=900_000)
+    assert read_shopping(inked).is_all_there
+
+
+def test_where_prints_or_papers_are_not_counted_not_everything_is_there(show):
+    hung_show(show)
+    stock = set_up(show, there_mm=100_000)
+    lay(show)
+    assert read_shopping(show).is_all_there
+    remove_paper(show=show, stock=stock)
+    assert not read_shopping(show).is_all_there, "a paper is gone"
+    small = set_up(show, kind="sheets", width_mm=320, height_mm=450, there_sheets=500)
+    lay(show, now=MORNING)
+    shopping = read_shopping(show)
+    assert shopping.nest.too_large and not shopping.has_to_buy and not shopping.is_all_there
+    set_up(show, name="Other", there_mm=100_000)
+    choose_papers(show=show, wishes=[ChoiceWish(edition_code="harbour", paper_code=small.code)])
+    lay(show, now=MORNING)
+    shopping = read_shopping(show)
+    assert shopping.without_paper and not shopping.nest.too_large and not shopping.is_all_there
 
 
 @pytest.fixture

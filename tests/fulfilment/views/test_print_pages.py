@@ -8,8 +8,10 @@ from django.urls import reverse
 
 from fulfilment.models import Nest, PaperChoice, PaperStock, ShowPrintEvent
 from fulfilment.queries.print_list import read_print_list
+from fulfilment.services.paper_stock import PaperWish, remove_paper, save_paper
+from tests.fulfilment.paper_scene import ROLL as PAPER
 from tests.fulfilment.paper_scene import helper_client, hung_show, lay, set_up
-from tests.fulfilment.scene import order
+from tests.fulfilment.scene import LATER, order
 
 pytestmark = pytest.mark.usefixtures("db")
 ROLL = {
@@ -285,6 +287,26 @@ def test_the_shopping_list_has_packs_and_sums(ada_client, show):
     lay(show)
     page = html(ada_client, "shopping", show)
     assert re.search(r"\d packs? of 5", page) and re.search(r"€\d+\.00", page)
+
+
+def test_the_shopping_list_says_in_its_first_sentence_whether_something_is_to_be_bought(ada_client, show):
+    hung_show(show)
+    stock = set_up(show, there_mm=0, price_minor=0)
+    lay(show)
+    page = html(ada_client, "shopping", show)
+    assert "Something is still to be bought" in page and "Everything is there" not in page
+    assert "stands at 0: Cotton roll" in page
+    save_paper(show=show, stock=stock, wish=PaperWish(**PAPER | {"there_mm": 100_000}), now=LATER)
+    page = html(ada_client, "shopping", show)
+    assert re.search(r"€\d+\.00 for what was not there when it was laid out", page)
+    assert "Counted anew since that layout: Cotton roll, 100 m there now" in page
+    assert "Counted anew since: Cotton roll" in html(ada_client, "cutting", show)
+    lay(show)
+    page = html(ada_client, "shopping", show)
+    assert "Everything is there." in page and "Counted anew" not in page
+    remove_paper(show=show, stock=stock)
+    page = html(ada_client, "shopping", show)
+    assert "Nothing to buy for what is counted here, but not everything is counted" in page
 
 
 def test_the_days_say_what_comes_out_when(ada_client, show):
