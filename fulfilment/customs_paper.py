@@ -111,7 +111,7 @@ def _note_context(item: Mapping[str, Any], *, facts: Mapping[int, TravelFacts], 
         "country": item["country_line"],
         "lines": [_written(line, show=show) for line in lines],
         "reasons": [(words, kind == reason) for kind, words in REASONS],
-        "net": _kilograms(sum(line.mass_g for line in lines)),
+        "net": _net_words(lines, gross_g=parcel.mass_g),
         "gross": _kilograms(parcel.mass_g),
         "value": _money(sum(line.value_minor for line in lines), show=show),
         "postage": "" if parcel.postage_minor is None else _money(parcel.postage_minor, show=show),
@@ -119,6 +119,12 @@ def _note_context(item: Mapping[str, Any], *, facts: Mapping[int, TravelFacts], 
         # Of use to the customs of the European Union only, and nobody else's to read.
         "has_ioss": in_eu_customs_area(parcel.address.get("country_code", "")),
     }
+
+
+def _net_words(lines: Sequence[CustomsLine], *, gross_g: int) -> str:
+    """What is inside by itself; empty where it is reckoned with its packing, so that it is not more than the whole."""
+    net_g = sum(line.mass_g for line in lines)
+    return _kilograms(net_g) if net_g <= gross_g else ""
 
 
 def customs_lines(parcel: Parcel, *, facts: Mapping[int, TravelFacts], show: Show) -> list[CustomsLine]:

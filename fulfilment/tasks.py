@@ -6,7 +6,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from campaign.services import verification
-from fulfilment.services import checks, paper_jobs, paper_kinds, people
+from fulfilment.services import checks, packing_material, paper_jobs, paper_kinds, people
 
 log = logging.getLogger(__name__)
 
@@ -15,6 +15,7 @@ log = logging.getLogger(__name__)
 def sweep() -> str:
     """Hand out what is due, including jobs whose worker died; two sweeps at once only waste a message."""
     now = timezone.now()
+    packing_material.reckon_unreckoned(now=now)
     stopped = paper_jobs.give_up_exhausted(now=now)
     due = paper_jobs.list_due_jobs(now=now)
     for job_pk in due:

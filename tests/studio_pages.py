@@ -207,6 +207,7 @@ PAGES = {
     "fulfilment:parcel_packing": (FORM, ("parcel",)),
     "fulfilment:pack_anyway": (ACT, ()),
     "fulfilment:packing_material": (GET, ()),
+    "fulfilment:reckon_parcels": (ACT, ()),
     "fulfilment:new_mailer": (FORM, ()),
     "fulfilment:mailer": (FORM, ("mailer",)),
     "fulfilment:delete_mailer": (FORM, ("mailer",)),

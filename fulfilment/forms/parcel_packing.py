@@ -52,7 +52,7 @@ def packing_start(packing: Any) -> dict[str, Any]:
     return {
         "mailer_code": parcel.mailer.code if parcel.mailer else "",
         "weighed_g": parcel.mass_g if parcel.is_weighed else None,
-        "anyway": bool(parcel.caution),
+        "anyway": False,  # said once more for what stands against it now
     }
 
 

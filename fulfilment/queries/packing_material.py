@@ -9,7 +9,7 @@ from campaign.addresses.rules import is_latin
 from campaign.models import Edition, PostageRate, Show, Studio
 from campaign.queries.post_zones import country_words
 from campaign.queries.postage import rates_in_force
-from fulfilment.models import CustomsFacts, Mailer, PostService, TravelFacts
+from fulfilment.models import CustomsFacts, Mailer, Parcel, PostService, TravelFacts
 from fulfilment.packing import leaves_customs_area
 from fulfilment.queries.parcel_plan import PackingGround, ParcelPlan, plan_parcels, read_packing_ground
 from fulfilment.queries.production import read_ready_copies
@@ -138,8 +138,8 @@ def _has_notes(ground: PackingGround, plan: ParcelPlan) -> bool:
     """Whether anything leaves the customs area: in parcels, or in what is still to come."""
     if any(one.sums.customs_note for one in plan.parcels):
         return True
-    for parcel in ground.show.parcels.only("address"):
-        to = {key: str(value) for key, value in parcel.address.items()}
+    for address in Parcel.objects.filter(show=ground.show).values_list("address", flat=True):
+        to = {key: str(value) for key, value in address.items()}
         if to and leaves_customs_area(
             from_country=ground.show.country,
             to_country=to.get("country_code", ""),

@@ -42,6 +42,7 @@ class StationParcel:
     mailer: str
     copies: tuple[StationCopy, ...]
     take_out: tuple[str, ...]
+    needs_new_note: bool  # what is taken out stands on its customs note
     said: str
 
     @property
@@ -139,6 +140,7 @@ def _station_parcel(
         mailer=str(parcel.mailer or ""),
         copies=tuple(_station_copy(copy, codes=certificates.get(copy.pk, ())) for copy in kept),
         take_out=tuple(f"{copy.edition.title} {copy}" for copy in copies if copy.state != Copy.State.SPOKEN_FOR),
+        needs_new_note=bool(parcel.customs_note) and len(kept) < len(copies),
         said=why_not_packed(parcel, zone=zone) or called_off or cancelled or waits,
     )
 

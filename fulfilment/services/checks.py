@@ -1,13 +1,13 @@
 """Recomputes what printing and posting derive from their rows. Reads only; beside campaign/services/checks.py."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from campaign.models import Copy, OutboxMessage, Pledge, Show
 from campaign.services import checks as campaign_checks
 from campaign.services.checks import Check, Finding, finding
 from fulfilment.models import Impression, Parcel, ParcelCopy, ParcelEvent
-from fulfilment.packing import leaves_customs_area, recipient_key
+from fulfilment.packing import PrintedCopy, leaves_customs_area, recipient_key
 from fulfilment.queries.parcel_packing import copies_in
 from fulfilment.services import paper_checks, register_checks
 
@@ -124,10 +124,15 @@ def _parcel_sums() -> Iterator[str | None]:
             yield f"{name} travels in a mailer of another show"
         elif copies and parcel.pk not in unsettled and value_minor != parcel.value_minor:
             yield f"{name} says it is worth {parcel.value_minor}, its copies {value_minor}"
-        elif parcel.state == Parcel.State.TO_PACK and bool(parcel.customs_note) != _leaves(parcel):
+        elif _is_to_go(parcel, copies=copies) and bool(parcel.customs_note) != _leaves(parcel):
             yield f"{name} does not know whether it leaves the customs area"
         else:
             yield None
+
+
+def _is_to_go(parcel: Parcel, *, copies: Sequence[PrintedCopy]) -> bool:
+    """To be packed, for somebody who was not removed, with something left in it."""
+    return parcel.state == Parcel.State.TO_PACK and bool(parcel.address) and bool(copies)
 
 
 def _leaves(parcel: Parcel) -> bool:

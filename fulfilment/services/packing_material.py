@@ -8,11 +8,11 @@ from typing import Any
 from django.db import transaction
 
 from campaign.errors import NotReady
-from campaign.models import Edition, Show
+from campaign.models import Copy, Edition, Show
 from campaign.services.matching import drop_leftovers, match_rows
 from fulfilment.errors import MailerInUse
-from fulfilment.models import CustomsFacts, Mailer, Parcel, TravelFacts
-from fulfilment.services.papers import make_again
+from fulfilment.models import CustomsFacts, Mailer, Parcel, ParcelCopy, TravelFacts
+from fulfilment.services.papers import make_again, stop_workers
 from fulfilment.services.parcel_sums import reckon_again
 
 
@@ -107,6 +107,7 @@ def remove_mailer(*, mailer: Mailer) -> None:
     Raises: MailerInUse while a parcel has it.
     Repeat: nothing is left to remove.
     """
+    stop_workers(mailer.show)  # a parcel that is just being numbered may take it
     parcels = Parcel.objects.filter(mailer=mailer).count()
     if parcels:
         raise MailerInUse(name=mailer.name, parcels=parcels)
@@ -169,14 +170,45 @@ def save_customs(*, show: Show, wish: CustomsWish, now: datetime) -> None:
     _follow(show, now=now, notes_change=True)
 
 
+@transaction.atomic(durable=True)
+def reckon_parcels(*, show: Show, now: datetime) -> None:
+    """
+    Reckon what is to be packed by the tables of today: postage that was entered late, parcels of an earlier release.
+
+    Writes: Parcel, Paper, Job of parcels to be packed.
+    Repeat: nothing changes.
+    """
+    Show.objects.select_for_update(no_key=True).get(pk=show.pk)
+    _follow(show, now=now)
+
+
+def reckon_unreckoned(*, now: datetime) -> int:
+    """
+    Parcels that an earlier release numbered, without sums, get them; what the sweep calls.
+
+    Repeat: nothing is left to do. Returns how many shows had some.
+    """
+    # With something in them: the others keep their sums, and would be found again at every sweep.
+    inside = ParcelCopy.objects.filter(copy__state=Copy.State.SPOKEN_FOR).values("parcel")
+    old = Parcel.objects.filter(state=Parcel.State.TO_PACK, charged_mass_g=0, mass_g__gt=0, pk__in=inside)
+    shows = list(Show.objects.filter(parcels__in=old).distinct())
+    for show in shows:
+        reckon_parcels(show=show, now=now)
+    return len(shows)
+
+
 def _is_same(row: Any, values: Mapping[str, Any]) -> bool:
     return all(getattr(row, name) == value for name, value in values.items())
 
 
 def _follow(show: Show, *, now: datetime, notes_change: bool = False) -> None:
     """Parcels that are to be packed are reckoned anew; papers that would say otherwise are made again."""
+    stop_workers(show)  # before the parcels are read: those that are just being numbered are among them then
     waiting = list(Parcel.objects.select_for_update(no_key=True).filter(show=show, state=Parcel.State.TO_PACK))
+    before = {parcel.pk: (parcel.mass_g, parcel.customs_note) for parcel in waiting}
     changed = reckon_again(waiting, now=now)
-    stale = {parcel.pk for parcel in changed} | {one.pk for one in waiting if notes_change and one.customs_note}
+    # Slips and labels show mass and mailer; postage, value and cover stand on customs notes alone.
+    shown = {one.pk for one in changed if one.customs_note or before[one.pk] != (one.mass_g, one.customs_note)}
+    stale = shown | {one.pk for one in waiting if notes_change and one.customs_note}
     if stale:
         make_again([parcel for parcel in waiting if parcel.pk in stale])

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, Show
-from fulfilment.errors import AgainstTheLimits, NoSuchParcel, NotRefused, NotToBePacked
+from fulfilment.errors import AddressesUnfit, AgainstTheLimits, NoSuchParcel, NotRefused, NotToBePacked
 from fulfilment.models import Mailer, PackAnyway, Parcel, ParcelEvent
 from fulfilment.queries.packing_station import why_not_packed
 from fulfilment.queries.parcel_packing import copies_in
@@ -20,7 +20,7 @@ from fulfilment.queries.parcel_plan import (
     plan_parcels,
     reckon_parcel,
 )
-from fulfilment.queries.production import read_ready_copies
+from fulfilment.queries.production import list_unfit_orders, read_ready_copies
 from fulfilment.services.papers import make_again
 from fulfilment.services.parcel_events import note_event
 from fulfilment.services.parcel_sums import ground_of
@@ -96,7 +96,7 @@ def pack_anyway(*, show: Show, copy_name: str, by: str, now: datetime) -> Job:
 
     `copy_name` is any one of the copies for that address, as edition and number: harbour/3.
     Writes: PackAnyway, Job.
-    Raises: NotInThisState before printing has ended; NotReady while papers are being made; NotRefused.
+    Raises: NotInThisState before printing has ended; NotReady while papers are being made; AddressesUnfit; NotRefused.
     Repeat: once it has its parcel, NotRefused.
     """
     current = Show.objects.select_for_update(no_key=True).get(pk=show.pk)
@@ -104,6 +104,8 @@ def pack_anyway(*, show: Show, copy_name: str, by: str, now: datetime) -> Job:
         raise NotInThisState(what="The show", state=current.get_state_display())
     if Job.objects.filter(show=current, kind=PAPERS, state__in=UNFINISHED).exists():
         raise NotReady("Papers are being made just now. Say it again when they are done.")
+    if unfit := list_unfit_orders(current):
+        raise AddressesUnfit(codes=unfit)
     ready = read_ready_copies(current)
     plan = plan_parcels(ground_of(current, now=now), ready)
     group = _group_with(plan.refused, copy_name=copy_name)

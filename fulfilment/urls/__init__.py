@@ -51,6 +51,7 @@ urlpatterns = [
     path(f"{S}send/material/mailer/<slug:code>/delete/", packing_material.delete_mailer, name="delete_mailer"),
     path(f"{S}send/material/print/<str:code>/", packing_material.travel, name="travel"),
     path(f"{S}send/material/post/", packing_material.post_services, name="post_services"),
+    path(f"{S}send/material/reckon/", packing_material.reckon, name="reckon_parcels"),
     path(f"{S}send/material/customs/", packing_material.customs, name="customs"),
     path(f"{S}send/parcel/<slug:code>/again/", outcomes.send_again, name="send_parcel_again"),
     path(f"{S}send/addresses/", address_list.addresses, name="addresses"),

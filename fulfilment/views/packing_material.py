@@ -22,7 +22,14 @@ from fulfilment.forms.packing_material import (
     travel_start,
 )
 from fulfilment.queries.packing_material import find_customs, find_mailer, find_travel, read_material, read_zones
-from fulfilment.services.packing_material import remove_mailer, save_customs, save_mailer, save_travel, set_services
+from fulfilment.services.packing_material import (
+    reckon_parcels,
+    remove_mailer,
+    save_customs,
+    save_mailer,
+    save_travel,
+    set_services,
+)
 
 
 def _today(show: Any) -> Any:
@@ -34,6 +41,14 @@ def packing_material(request: HttpRequest, show: Any) -> HttpResponse:
     """What is needed, there and to be bought, and what is not said yet; sums for the artist alone."""
     context = {"show": show, "room": "send", "material": read_material(show, today=_today(show))}
     return render(request, "fulfilment/packing_material.html", context)
+
+
+@room("POST")
+def reckon(request: HttpRequest, show: Any) -> HttpResponse:
+    """Parcels that are to be packed by the tables of today: postage may have been entered since."""
+    reckon_parcels(show=show, now=timezone.now())
+    messages.success(request, "Parcels that are to be packed are reckoned by the tables of today.")
+    return redirect("fulfilment:packing_material", show_code=show.code)
 
 
 @room("GET", "POST")

@@ -95,7 +95,7 @@ def _contents_of(parcel: StationParcel) -> dict[str, Any]:
     return {
         "code": parcel.code, "number": parcel.number, "said": parcel.said, "mass": mass, "can_open": parcel.can_open,
         "name": parcel.name if is_to_pack else "", "country": parcel.country if is_to_pack else "",
-        "take_out": parcel.take_out,
+        "take_out": parcel.take_out, "needs_new_note": parcel.needs_new_note,
         "copies": [
             {"key": copy.key, "label": copy.label, "title": copy.title, "scans": copy.scans} for copy in parcel.copies
         ],

@@ -6,12 +6,13 @@ import pdfplumber
 import pytest
 
 from campaign.errors import NotReady
-from campaign.models import Show, Studio
+from campaign.models import Copy, Show, Studio
 from campaign.pdf import render_pdfs
 from campaign.queries.basket import LineWish
-from fulfilment.customs_paper import customs_lines, customs_names
+from fulfilment.customs_paper import _net_words, customs_lines, customs_names
 from fulfilment.models import Parcel, TravelFacts
 from fulfilment.pdf import paper_names, paper_sources
+from fulfilment.queries.packing_station import read_station
 from fulfilment.services.chosen_papers import chosen_source
 from fulfilment.services.production import tick_printed
 from tests.builders import LONDON_ADDRESS, add_small_edition
@@ -188,3 +189,18 @@ def test_the_longest_address_stays_within_the_full_note(parcels, show, monkeypat
     with pdfplumber.open(io.BytesIO(made.pdf)) as document:
         check_inside(document.pages[0])
         assert said(document.pages[0], "W" * 40, "UNITED STATES", "94105-1234", "Date and sender’s signature")
+
+
+def test_net_is_left_blank_where_it_would_be_more_than_the_whole(parcels, show):
+    """Nobody said what a print weighs by itself, so the sum has its packing in it; the scales say less."""
+    lines = customs_lines(parcels[0], facts={}, show=show)
+    net_g = sum(line.mass_g for line in lines)
+    assert _net_words(lines, gross_g=net_g).endswith(" kg")
+    assert _net_words(lines, gross_g=net_g - 1) == ""
+
+
+def test_the_station_says_that_a_note_is_printed_anew(parcels, show):
+    mary = next(one for one in parcels if one.name == "Mary Sample")
+    assert not any(one.needs_new_note for one in read_station(show, now=LATER).parcels)
+    Copy.objects.filter(pk=mary.parcel_copies.first().copy_id).update(state="free", pledge=None, line=None)
+    assert [one.name for one in read_station(show, now=LATER).parcels if one.needs_new_note] == ["Mary Sample"]

@@ -7,16 +7,19 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from campaign.errors import NotReady
-from campaign.models import Job, Paper
+from campaign.models import Copy, Job, Paper
+from campaign.services.pledges import cancel_pledge
 from fulfilment.errors import MailerInUse
 from fulfilment.models import CustomsFacts, Mailer, Parcel, PostService, TravelFacts
 from fulfilment.queries.parcel_packing import read_packing_state
 from fulfilment.services.addresses import NewAddress, correct_address
+from fulfilment.services.checks import check_parcel_sums
 from fulfilment.services.packing_material import (
     CustomsWish,
     MailerWish,
     ServiceWish,
     TravelWish,
+    reckon_unreckoned,
     remove_mailer,
     save_customs,
     save_mailer,
@@ -170,3 +173,41 @@ def test_no_row_holds_a_mailer_that_cannot_be(show, change):
 def test_no_row_holds_a_parcel_whose_sums_cannot_be(show, parcels, change):
     with pytest.raises(IntegrityError), transaction.atomic():
         Parcel.objects.filter(insured_minor__gt=0).update(**change)
+
+
+def test_a_new_cover_makes_only_the_papers_again_that_say_it(show, parcels):
+    """Cover stands on the customs note of the parcel to London, on no slip or label."""
+    [zone] = {rate.zone for rate in show.postage_rates.all() if "DE" in rate.countries}
+    Parcel.objects.filter(pk=parcels["GB"].pk).update(state="packed", packed_at=LATER)
+    before = papers()
+    set_services(show=show, services=[ServiceWish(zone=zone, insured_up_to_minor=10_000_000)], now=LATER)
+    berlin = Parcel.objects.get(pk=parcels["DE"].pk)
+    assert berlin.insured_minor == berlin.value_minor > 0
+    assert papers() == before
+
+
+def test_parcels_of_an_earlier_release_get_their_sums_once(show, parcels):
+    sums = Parcel.objects.order_by("pk").values_list("charged_mass_g", "postage_minor", "value_minor", "customs_note")
+    wanted = list(sums)
+    assert all(value for _, _, value, _ in wanted)
+    Parcel.objects.update(charged_mass_g=0, postage_minor=None, value_minor=0, insured_minor=0, customs_note="")
+    assert [reckon_unreckoned(now=LATER) for _ in range(2)] == [1, 0]
+    assert list(sums) == wanted
+
+
+def test_an_empty_parcel_of_an_earlier_release_is_not_looked_for_at_every_sweep(show, parcels):
+    for copy in Copy.objects.filter(parcel_copy__parcel=parcels["DE"]).select_related("pledge"):
+        cancel_pledge(pledge=copy.pledge, by_backer=False, now=LATER)
+    Parcel.objects.update(charged_mass_g=0)
+    assert [reckon_unreckoned(now=LATER) for _ in range(2)] == [1, 0]
+
+
+def test_postage_that_is_entered_late_is_reckoned_by_a_click(show, parcels, ada_client):
+    Parcel.objects.update(postage_minor=None)
+    ada_client.post(f"/studio/{show.code}/send/material/reckon/")
+    assert not Parcel.objects.filter(postage_minor=None).exists()
+
+
+def test_a_removed_person_raises_no_alarm(show, parcels):
+    Parcel.objects.filter(pk=parcels["GB"].pk).update(name="", email="", address={}, customs_note="")
+    assert check_parcel_sums().difference is None

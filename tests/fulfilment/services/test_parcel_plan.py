@@ -5,9 +5,9 @@ import uuid
 import pytest
 
 from campaign.errors import NotReady
-from campaign.models import Copy, Job, Paper
+from campaign.models import Copy, Job, Paper, Pledge
 from campaign.services.pledges import cancel_pledge
-from fulfilment.errors import AgainstTheLimits, NoParcelTakes, NoSuchParcel, NotRefused, NotToBePacked
+from fulfilment.errors import AddressesUnfit, AgainstTheLimits, NoParcelTakes, NoSuchParcel, NotRefused, NotToBePacked
 from fulfilment.models import Mailer, PackAnyway, Parcel, ParcelEvent
 from fulfilment.queries.parcel_packing import read_packing_state
 from fulfilment.services.packing_station import open_parcel, pack_parcel
@@ -178,6 +178,13 @@ def test_packed_anyway_one_address_gets_its_parcel_and_the_other_waits(refused):
     assert "must lie flat" in parcel.caution
     (left,) = read_packing_state(refused, today=LATER.date()).refused
     assert left.copy_name == "harbour/2"
+
+
+def test_an_address_without_a_label_is_not_packed_anyway(refused):
+    Pledge.objects.filter(held_copies__number=2).update(address={"country_code": "DE", "city": "Berlin"})
+    with pytest.raises(AddressesUnfit):
+        pack_anyway(show=refused, copy_name="harbour/1", by="ada", now=LATER)
+    assert not PackAnyway.objects.exists()
 
 
 def test_who_has_a_parcel_is_not_refused_any_more(refused):

@@ -6,9 +6,9 @@ from campaign import outbox
 from campaign.errors import NotReady
 from campaign.models import Copy, Job, OutboxMessage, free_to_take
 from campaign.queries.jobs import read_job
+from campaign.services.batches import follow_batches
 from campaign.services.payments import Outcome
 from campaign.services.pledges import cancel_pledge, lapse_due_holds
-from campaign.services.batches import follow_batches
 from campaign.services.updates import call_off_batch
 from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, TrackingNumberWrong
 from fulfilment.models import Parcel, ParcelCopy

@@ -102,7 +102,10 @@
       list.append(item);
     }
     box.append(list);
-    if (parcel.take_out.length) box.append(element("p", `Cancelled, leave out: ${parcel.take_out.join(", ")}.`, "station-said wrong"));
+    if (parcel.take_out.length) {
+      const note = parcel.needs_new_note ? " Its customs note is made again: print that one anew before the parcel goes." : "";
+      box.append(element("p", `Cancelled, leave out: ${parcel.take_out.join(", ")}.${note}`, "station-said wrong"));
+    }
     const aside = element("button", "Set it aside", "btn btn-link");
     aside.type = "button";
     aside.addEventListener("click", () => { take(null); say(""); field.focus(); });
