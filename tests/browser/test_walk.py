@@ -21,6 +21,7 @@ NO_PAGE = {
     "campaign:paper", "campaign:take_back", "campaign:draw_wall", "campaign:tie", "campaign:untie",
     "campaign:meet_deadline", "campaign:calendar", "campaign:mend_level", "fulfilment:mark_copies",
     "fulfilment:register_pdf", "fulfilment:certificates", "fulfilment:certificates_pdf",
+    "fulfilment:certificate_papers", "fulfilment:papers_pdf",
     "fulfilment:send_notices", "fulfilment:papers_again", "fulfilment:hanging_sheet", "campaign:bank_back",
     "fulfilment:call_off_notices", "fulfilment:send_parcel_again", "fulfilment:packing_contents",
     "fulfilment:parcels_csv", "fulfilment:parcels_xlsx", "fulfilment:pack_parcel", "fulfilment:open_parcel",
