@@ -9,7 +9,7 @@ from django.db import transaction
 
 from campaign.access import get_studio
 from campaign.mail import public_link
-from campaign.models import Edition, Job
+from campaign.models import Edition, Job, Paper
 from campaign.pdf import PdfSource, RenderedPdf, data_uri, render_pdfs
 from campaign.queries.paper_size import page_size_of
 from campaign.symbols import code128_png, qr_png
@@ -81,7 +81,8 @@ def begin_certificates(*, edition: Edition, numbers: Collection[int], now: datet
     """
     A job makes the papers of all certificates of an edition that hold, or of these numbers.
 
-    Writes: Job, CertificateBatch.
+    Papers of earlier jobs that these replace, all their numbers being among them, are dropped.
+    Writes: Job, CertificateBatch; deletes Paper.
     Raises: NoCertificates if none of them holds.
     Repeat: the job that is under way already.
     """
@@ -92,9 +93,11 @@ def begin_certificates(*, edition: Edition, numbers: Collection[int], now: datet
     valid = [certificate.copy.number for certificate in list_valid(locked, numbers=numbers)]
     if not valid:
         raise NoCertificates()
-    earlier = CertificateBatch.objects.filter(edition=locked).count()
+    earlier = list(CertificateBatch.objects.filter(edition=locked))
+    replaced = [batch.job_id for batch in earlier if set(batch.numbers) <= {*valid}]
+    Paper.objects.filter(job__in=replaced).delete()
     job = Job.objects.create(
-        show=locked.show, kind=CERTIFICATES, key=f"certificates:{locked.pk}:{earlier + 1}",
+        show=locked.show, kind=CERTIFICATES, key=f"certificates:{locked.pk}:{len(earlier) + 1}",
         title=f"Certificates of {locked.title}"[:160], total=len(valid), starts_at=now, created_at=now,
     )  # fmt: skip
     CertificateBatch.objects.create(job=job, edition=locked, numbers=valid)

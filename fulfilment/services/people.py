@@ -26,7 +26,11 @@ def read_person(email: str) -> dict[str, Any]:
                 "name": parcel.name,
                 "address": parcel.address,
                 "mass_g": parcel.mass_g,
+                "packed_in": str(parcel.mailer or ""),
+                "size_mm": [parcel.outer_length_mm, parcel.outer_width_mm, parcel.outer_depth_mm],
+                "postage_minor": parcel.postage_minor,
                 "value_minor": parcel.value_minor,
+                "insured_minor": parcel.insured_minor,
                 "customs_note": parcel.customs_note,
                 "tracking_number": parcel.tracking_number,
                 "posted_at": parcel.posted_at.isoformat() if parcel.posted_at else None,
@@ -40,7 +44,7 @@ def read_person(email: str) -> dict[str, Any]:
                     for event in parcel.events.all()
                 ],
             }
-            for parcel in parcels.select_related("show").prefetch_related("events")
+            for parcel in parcels.select_related("show", "mailer").prefetch_related("events")
         ],
         "certificates": [
             {

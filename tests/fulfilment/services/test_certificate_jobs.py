@@ -124,3 +124,12 @@ def test_a_worker_is_handed_keys_of_either_kind(show, edition):
     assert make_papers(job_pk=notices.pk, clock=lambda: LATER) == "taken"
     assert make_papers(job_pk=987_654, clock=lambda: LATER) == "taken"
     assert make_certificate_papers(job_pk=slips.pk, clock=lambda: LATER) == "taken"
+
+
+def test_a_later_job_replaces_the_papers_that_it_makes_anew(edition):
+    run(begin(edition))
+    some = begin(edition, numbers=(1, 2))
+    assert len(papers()) == 3, "two numbers of five replace no paper"
+    run(some)
+    run(begin(edition))
+    assert [name for name, _ in papers()] == NAMES
