@@ -118,6 +118,10 @@ def _size_checks(box: Box, limits: Limits) -> list[tuple[str, int, int]]:
     return [*checks, ("length and girth", longest + box.girth_mm, limits.length_and_girth_mm)]
 
 
+# A thousand tonnes: what somebody who mistyped sides or divisor gets at most, so that it still fits into a row.
+MOST_BY_SIZE_G = 1_000_000_000
+
+
 def charged_mass_g(box: Box | None, *, mass_g: int, limits: Limits) -> int:
     """
     The weight that is paid for: the greater of the scales' and that by size, which is rounded up.
@@ -129,4 +133,5 @@ def charged_mass_g(box: Box | None, *, mass_g: int, limits: Limits) -> int:
     """
     if box is None or not limits.divisor_mm3_per_g or box.volume_mm3 <= limits.divisor_from_mm3:
         return mass_g
-    return max(mass_g, -(-box.volume_mm3 // limits.divisor_mm3_per_g))
+    by_size_g = -(-box.volume_mm3 // limits.divisor_mm3_per_g)
+    return max(mass_g, min(by_size_g, MOST_BY_SIZE_G))

@@ -36,3 +36,8 @@ def test_the_greater_of_two_weights_is_paid_for():
     assert charged_mass_g(Box(100, 100, 100), mass_g=100, limits=air) == 200
     assert charged_mass_g(Box(100, 100, 101), mass_g=100, limits=air) == 202
     assert charged_mass_g(Box(100, 100, 100), mass_g=100, limits=Limits("none")) == 100
+
+
+def test_a_weight_by_size_that_cannot_be_still_fits_into_a_row():
+    box = Box(20_000, 20_000, 20_000)
+    assert charged_mass_g(box, mass_g=500, limits=Limits("odd", divisor_mm3_per_g=1)) == 1_000_000_000
