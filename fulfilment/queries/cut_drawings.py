@@ -1,6 +1,6 @@
 """What the cutting table is shown: a sheet or length drawn to scale, its cuts in order and in figures, its prints."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -25,6 +25,8 @@ from fulfilment.queries.print_list import PrintLine, PrintList, read_print_list
 
 PAGE_FONT, PAPER_FONT = 310, 230  # of 10,000 units: on a phone's page letters have to be larger than on paper
 POSITIONS = "abcdefghijklmnopqrstuvwxyz"
+# Of one PDF: some seconds of a web process. A single drawing with more prints has one of its own.
+MOST_DRAWINGS, MOST_DRAWN_PRINTS = 25, 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,24 @@ class CutDrawing:
 
 
 @dataclass(frozen=True, slots=True)
+class Booklet:
+    """
+    Drawings that are made into one PDF: papers, each with those of its sheets or lengths that are in it.
+
+    `number` counts from 1 to `of`.
+    """
+
+    number: int
+    of: int
+    papers: tuple[tuple[LaidPaper, tuple[PartState, ...]], ...]
+
+    @property
+    def name(self) -> str:
+        """Cotton roll, lengths 1–25; Rag, sheet 1."""
+        return "; ".join(_span(paper, states) for paper, states in self.papers)
+
+
+@dataclass(frozen=True, slots=True)
 class Cutting:
     """
     The page: the nest that is asked for or the newest, None before the first; the paper and the drawing that are open.
@@ -106,6 +126,16 @@ class Cutting:
             return False
         found = (self.nest.nest.code, self.paper.code, str(self.drawing.part.number))
         return found == (asked.get("nest"), asked.get("paper"), asked.get("part"))
+
+    @property
+    def booklets(self) -> tuple[Booklet, ...]:
+        """The PDFs in which its drawings come, one where they are few."""
+        return split_drawings(self.nest) if self.nest else ()
+
+    @property
+    def most(self) -> tuple[int, int]:
+        """Drawings and prints that one PDF takes."""
+        return MOST_DRAWINGS, MOST_DRAWN_PRINTS
 
     @property
     def neighbours(self) -> tuple[int | None, int | None]:
@@ -146,18 +176,61 @@ def draw_part(nest: Nest, *, paper: LaidPaper, state: PartState, unit: str) -> C
     return _draw(nest, paper=paper, states=[state], unit=unit, font=PAGE_FONT)
 
 
-def draw_all(nest: Nest, *, paper: LaidPaper, unit: str) -> Iterator[CutDrawing]:
+def find_booklet(show: Show, *, nest: Nest, number: str) -> Booklet | None:
+    """The drawings of a nest that are in the PDF of that number, the first where none is said."""
+    booklets = split_drawings(read_nest_page(nest, listed=read_print_list(show)))
+    return next((one for one in booklets if str(one.number) == (number or "1")), None)
+
+
+def split_drawings(page: NestPage) -> tuple[Booklet, ...]:
     """
-    Every sheet or length of a paper that is printed on, those that lie alike drawn once. No query.
+    All sheets and lengths of a nest in their order, in as few PDFs as the limits of one allow. No query.
+
+    What lies alike is one drawing, within the same PDF.
+    """
+    books: list[list[tuple[LaidPaper, list[PartState]]]] = [[]]
+    drawings = prints = 0
+    for paper in page.papers:
+        books[-1].append((paper, []))
+        shapes: set[tuple[object, ...]] = set()
+        for state in paper.states:
+            shape, count = _shape(state.part), len(state.part.spots)
+            if not state.part.is_kept_back:
+                if drawings and (
+                    drawings + (shape not in shapes) > MOST_DRAWINGS or prints + count > MOST_DRAWN_PRINTS
+                ):
+                    books.append([(paper, [])])
+                    shapes, drawings, prints = set(), 0, 0
+                drawings, prints = drawings + (shape not in shapes), prints + count
+                shapes.add(shape)
+            books[-1][-1][1].append(state)
+    return tuple(
+        Booklet(
+            number, len(books), tuple((paper, tuple(states)) for paper, states in book if states or not paper.states)
+        )
+        for number, book in enumerate(books, start=1)
+    )
+
+
+def _span(paper: LaidPaper, states: Sequence[PartState]) -> str:
+    if not states:
+        return paper.name
+    what, first, last = "length" if paper.is_roll else "sheet", states[0].part.number, states[-1].part.number
+    return f"{paper.name}, {what} {first}" if first == last else f"{paper.name}, {what}s {first}–{last}"
+
+
+def draw_all(nest: Nest, *, paper: LaidPaper, states: Sequence[PartState], unit: str) -> Iterator[CutDrawing]:
+    """
+    Those of the sheets or lengths of a paper that are printed on, those that lie alike drawn once. No query.
 
     Alike: the same places on the same size, whichever prints lie there.
     """
     groups: dict[tuple[object, ...], list[PartState]] = {}
-    for state in paper.states:
+    for state in states:
         if not state.part.is_kept_back:
             groups.setdefault(_shape(state.part), []).append(state)
-    for states in groups.values():
-        yield _draw(nest, paper=paper, states=states, unit=unit, font=PAPER_FONT)
+    for alike in groups.values():
+        yield _draw(nest, paper=paper, states=alike, unit=unit, font=PAPER_FONT)
 
 
 def _shape(part: Part) -> tuple[object, ...]:

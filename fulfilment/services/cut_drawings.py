@@ -7,41 +7,40 @@ from campaign.models import Show
 from campaign.pdf import PdfSource, RenderedPdf, render_pdfs
 from campaign.queries.paper_size import page_size_of
 from fulfilment.models import Nest
-from fulfilment.queries.cut_drawings import CutDrawing, draw_all
-from fulfilment.queries.nests import read_nest_page
-from fulfilment.queries.print_list import read_print_list
+from fulfilment.queries.cut_drawings import Booklet, CutDrawing, draw_all
 
 PAPER_WIDTH_MM = {"A4": 182, "letter": 188}  # the page less its margins
 MOST_HEIGHT_MM = 140  # leaves room for the table of cuts
 
 
-def make_cut_drawings(*, show: Show, nest: Nest) -> RenderedPdf:
+def make_cut_drawings(*, show: Show, nest: Nest, booklet: Booklet) -> RenderedPdf:
     """
-    The cut drawings of a nest: a first page of what there is, then every sheet and length, those alike once.
+    Cut drawings of a nest: a first page of what is in this PDF, then each sheet and length of it, those alike once.
 
     Writes: nothing.
     Raises: TemporaryFailure, permanent where the machine lacks the engine.
     Repeat: the same nest and marks give the same bytes.
     """
-    return render_pdfs([drawings_source(show, nest=nest)])[0]
+    return render_pdfs([drawings_source(show, nest=nest, booklet=booklet)])[0]
 
 
-def drawings_source(show: Show, *, nest: Nest) -> PdfSource:
+def drawings_source(show: Show, *, nest: Nest, booklet: Booklet) -> PdfSource:
     """What the paper is made from."""
-    page, size = read_nest_page(nest, listed=read_print_list(show)), page_size_of(show)
+    size, unit = page_size_of(show), show.length_unit
     papers = [
-        (paper, [_leaf(one, size=size) for one in draw_all(nest, paper=paper, unit=show.length_unit)])
-        for paper in page.papers
+        (paper, states, [_leaf(one, size=size) for one in draw_all(nest, paper=paper, states=states, unit=unit)])
+        for paper, states in booklet.papers
     ]
     context = {
         "title": f"Cut drawings, {show.title}",
         "show": show,
         "nest": nest,
+        "booklet": booklet,
         "papers": papers,
         "page_size": size,
         "page_margin": "13mm 14mm 15mm",
     }
-    return PdfSource("pdf/cut_drawings.html", context, f"{show.code}:cut-drawings:{nest.code}")
+    return PdfSource("pdf/cut_drawings.html", context, f"{show.code}:cut-drawings:{nest.code}:{booklet.number}")
 
 
 def _leaf(drawing: CutDrawing, *, size: str) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
 from fulfilment.forms.paper_stock import CountForm
 from fulfilment.forms.print_list import SheetForm
-from fulfilment.queries.cut_drawings import read_cutting
+from fulfilment.queries.cut_drawings import find_booklet, read_cutting
 from fulfilment.queries.nests import PartState, find_nest
 from fulfilment.services.cut_drawings import make_cut_drawings
 from fulfilment.services.nests import lay_out
@@ -75,16 +75,18 @@ def _mark(request: HttpRequest, *, show: Any, state: PartState, values: dict[str
 
 @workroom("GET")
 def cut_drawings_pdf(request: HttpRequest, show: Any) -> HttpResponse:
-    """All drawings as a paper for the cutting table."""
+    """Drawings as a paper for the cutting table: of many those of the PDF asked for, `?pdf=2`."""
     nest = find_nest(show, code=request.GET.get("nest", ""))
-    if nest is None:
+    booklet = find_booklet(show, nest=nest, number=request.GET.get("pdf", "")) if nest else None
+    if nest is None or booklet is None:
         raise Http404
     try:
-        made = make_cut_drawings(show=show, nest=nest)
+        made = make_cut_drawings(show=show, nest=nest, booklet=booklet)
     except TemporaryFailure as failure:
         messages.error(request, str(failure))
         return redirect("fulfilment:cutting", show_code=show.code)
-    return pdf_answer(made.pdf, name=f"cut-drawings-{show.code}.pdf")
+    which = f"-{booklet.number}" if booklet.of > 1 else ""
+    return pdf_answer(made.pdf, name=f"cut-drawings-{show.code}{which}.pdf")
 
 
 def _page(

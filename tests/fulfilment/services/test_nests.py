@@ -1,14 +1,23 @@
 """Nests: everything to be printed has its place once, the drawing stays what it was, and what changed is said."""
 
 import uuid
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from fulfilment.errors import NothingToLay
 from fulfilment.models import Nest, PaperStock
-from fulfilment.nesting import cut_apart
-from fulfilment.queries.cut_drawings import cut_figure, draw_all, draw_part, read_cutting
+from fulfilment.nesting import Spot, cut_apart
+from fulfilment.queries.cut_drawings import (
+    MOST_DRAWINGS,
+    MOST_DRAWN_PRINTS,
+    cut_figure,
+    draw_all,
+    draw_part,
+    read_cutting,
+    split_drawings,
+)
 from fulfilment.queries.nests import find_nest, load_parts, read_nest_page
 from fulfilment.queries.print_list import read_print_list
 from fulfilment.services.nests import lay_out
@@ -174,10 +183,63 @@ def test_parts_that_lie_alike_are_drawn_once_on_paper(show):
     choose_papers(show=show, wishes=[])
     nest = lay(show)
     [paper] = page_of(show, nest).papers
-    drawn = list(draw_all(nest, paper=paper, unit="cm"))
+    drawn = list(draw_all(nest, paper=paper, states=paper.states, unit="cm"))
     numbers = [number for one in drawn for number, _ in one.alike] + [one.part.number for one in drawn if not one.alike]
     assert sorted(numbers) == [state.part.number for state in paper.states if not state.part.is_kept_back]
     assert any(one.alike for one in drawn)
+
+
+def test_few_drawings_come_in_one_pdf_that_has_them_all(show):
+    hung_show(show)
+    set_up(show, kind="sheets")
+    page = page_of(show, lay(show))
+    [booklet] = split_drawings(page)
+    assert booklet.papers == tuple((paper, paper.states) for paper in page.papers)
+    assert booklet.name == f"Cotton sheets, sheets 1–{len(page.papers[0].states)}"
+
+
+@pytest.mark.parametrize("alike", [True, False])
+def test_many_drawings_come_in_pdfs_within_the_limits_each_sheet_once(show, alike):
+    hung_show(show)
+    set_up(show, kind="sheets")
+    page = _with_states(page_of(show, lay(show)), count=400, alike=alike)
+    booklets = split_drawings(page)
+    numbers = [state.part.number for booklet in booklets for _, states in booklet.papers for state in states]
+    assert numbers == list(range(1, 401)) + list(range(1, 401)), "two papers, in their order"
+    assert {one.of for one in booklets} == {len(booklets)}
+    assert [one.number for one in booklets] == list(range(1, len(booklets) + 1))
+    for booklet in booklets:
+        parts = [(paper.code, state.part) for paper, states in booklet.papers for state in states]
+        drawn = {(code, part.spots[0].width_mm, part.height_mm) for code, part in parts}
+        assert len(drawn) <= MOST_DRAWINGS
+        assert sum(len(part.spots) for _, part in parts) <= MOST_DRAWN_PRINTS
+    assert len(booklets) == (-(-800 // MOST_DRAWN_PRINTS) if alike else -(-800 // MOST_DRAWINGS))
+    assert booklets[0].name == f"One, sheets 1–{MOST_DRAWN_PRINTS if alike else MOST_DRAWINGS}"
+
+
+def _with_states(page, *, count, alike):
+    """The page with two papers of so many sheets, a print on each, all of one size or each of its own."""
+    [paper] = page.papers
+    first = paper.states[0]
+    states = tuple(
+        replace(
+            first, part=replace(first.part, number=at, spots=(Spot(f"p{at}", 5, 5, 100 if alike else at, 100, False),))
+        )
+        for at in range(1, count + 1)
+    )
+    papers = tuple(replace(paper, code=name.lower(), name=name, states=states) for name in ("One", "Two"))
+    return replace(page, papers=papers)
+
+
+def test_a_drawing_with_more_prints_than_the_limit_has_a_pdf_of_its_own(show):
+    hung_show(show)
+    set_up(show, kind="sheets")
+    page = _with_states(page_of(show, lay(show)), count=2, alike=True)
+    [one, _] = page.papers
+    spots = tuple(Spot(f"p{at}", 5, at, 100, 1, False) for at in range(MOST_DRAWN_PRINTS + 1))
+    full = replace(one.states[0], part=replace(one.states[0].part, spots=spots))
+    booklets = split_drawings(replace(page, papers=(replace(one, states=(full, one.states[1])),)))
+    assert [booklet.name for booklet in booklets] == ["One, sheet 1", "One, sheet 2"]
 
 
 def test_the_page_opens_the_first_part_to_be_printed_or_the_one_asked_for(show):

@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from fulfilment.models import Nest, PaperChoice, PaperStock, ShowPrintEvent
+from fulfilment.queries import cut_drawings
 from fulfilment.queries.print_list import read_print_list
 from fulfilment.services.paper_stock import PaperWish, remove_paper, save_paper
 from tests.fulfilment.paper_scene import ROLL as PAPER
@@ -246,6 +247,23 @@ def test_the_drawings_are_a_paper_of_the_nest_asked_for(ada_client, show, engine
     engine("missing")
     page = ada_client.get(address("cut_drawings_pdf", show), follow=True).content.decode()
     assert "pango" in page
+
+
+def test_many_drawings_are_offered_in_parts(ada_client, show, monkeypatch):
+    hung_show(show)
+    set_up(show)
+    nest = lay(show)
+    pdf = address("cut_drawings_pdf", show)
+    assert "All drawings as a paper (PDF)" in html(ada_client, "cutting", show)
+    monkeypatch.setattr(cut_drawings, "MOST_DRAWINGS", 3)
+    page = html(ada_client, "cutting", show)
+    assert "since one takes 3 drawings and 150 prints at most" in page
+    links = re.findall(rf'href="{pdf}\?nest={nest.code}&amp;pdf=(\d)">(Cotton roll, length[^<]+)<', page)
+    assert [number for number, _ in links] == [str(at) for at in range(1, len(links) + 1)] and len(links) > 1
+    answer = ada_client.get(f"{pdf}?nest={nest.code}&pdf=2")
+    assert answer.content.startswith(b"%PDF") and f"cut-drawings-{show.code}-2.pdf" in answer["Content-Disposition"]
+    for odd in ("0", "99", "x", "²", "01"):
+        assert ada_client.get(f"{pdf}?nest={nest.code}&pdf={odd}").status_code == 404
 
 
 MONEY = re.compile(r"€|118|Price", re.IGNORECASE)
