@@ -8,7 +8,7 @@ from campaign.addresses import FIELDS, AddressError, country_name, format_postal
 from campaign.models import Copy, Show, Studio
 from campaign.pdf import PdfSource, data_uri
 from campaign.queries.paper_size import page_size_of
-from campaign.symbols import code128_png
+from campaign.symbols import code128_png, qr_png
 from fulfilment.customs_paper import customs_names, customs_papers
 from fulfilment.models import Parcel
 from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
@@ -20,6 +20,7 @@ SLIP_WIDTH_MM, SLIP_HEIGHT_MM = 84.0, 40.0
 SLIP_SIZES_PT = (11, 10, 9, 8)
 SENDER_WIDTH_MM, SENDER_HEIGHT_MM = 54.0, 21.0
 SENDER_SIZES_PT = (9, 8, 7, 6)
+QR_MODULE_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ def _slip_page(show: Show) -> dict[str, str]:
 def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
     copies = [row.copy for row in parcel.parcel_copies.all()]
     lines = postal_lines(parcel, sender_country=show.country)
-    symbol = code128_png(parcel.code)
+    symbol, square = code128_png(parcel.code), qr_png(parcel.code)
     # Of a person who was removed no line is left.
     is_abroad = bool(lines) and parcel.address.get("country_code", "") != show.country
     return {
@@ -97,6 +98,9 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
         "slip_pt": _slip_size(lines),
         "code_src": data_uri(symbol.png, media_type="image/png"),
         "code_width_mm": f"{bar_width_mm(symbol.width_modules):.3f}",
+        # The same once more for a telephone, on the slip.
+        "qr_src": data_uri(square.png, media_type="image/png"),
+        "qr_mm": f"{square.width_modules * QR_MODULE_MM:.2f}",
     }
 
 

@@ -16,7 +16,7 @@ from campaign.symbols import code128_png, qr_png
 from fulfilment.errors import NoCertificates
 from fulfilment.models import Certificate, CertificateBatch
 from fulfilment.packing import bar_width_mm, write_numbers
-from fulfilment.pdf import PaperSource
+from fulfilment.pdf import QR_MODULE_MM, PaperSource
 from fulfilment.queries.certificates import certificate_lines, find_facts, list_valid
 from fulfilment.queries.register import read_register
 from fulfilment.services.paper_jobs import CERTIFICATES, Chunk, PaperKind, run_job
@@ -25,7 +25,6 @@ from fulfilment.services.production import UNFINISHED
 MOST = 50  # certificates made at once: some seconds of a web process
 CHUNK = 25  # certificates a document of a job
 HALF = {"A4": "A5", "letter": "5.5in 8.5in"}
-QR_MODULE_MM = 0.5
 # Characters of all lines together, beyond which they are set smaller; one page holds whatever can be typed.
 SIZES = ((1000, "short"), (1700, "long"))
 

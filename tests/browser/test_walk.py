@@ -32,7 +32,8 @@ NO_PAGE = {
     "campaign:to_send_csv", "campaign:to_send_xlsx", "campaign:ask_again", "fulfilment:take_out",
     "campaign:my_late", "campaign:my_request", "campaign:news_feed", "campaign:not_by_itself",
     "campaign:write_news_again", "fulfilment:mark_wall_prints", "fulfilment:lay_prints", "fulfilment:mark_sheet",
-    "fulfilment:cut_drawings_pdf", "fulfilment:pack_anyway",
+    "fulfilment:cut_drawings_pdf", "fulfilment:pack_anyway", "campaign:pause", "campaign:my_address_right",
+    "fulfilment:call_off_addresses", "fulfilment:mark_proofs", "fulfilment:reckon_parcels",
 }  # fmt: skip
 # A site without a card processor never leads there.
 NEEDS_KEYS = {"campaign:my_card", "campaign:my_card_back"}
