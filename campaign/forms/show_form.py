@@ -43,6 +43,10 @@ class Rows(forms.BaseFormSet):  # type: ignore[type-arg]  # forms of any kind
         kwargs["form_kwargs"] = {"show": show, **(form_kwargs or {})}
         super().__init__(*args, **kwargs)
 
+    def total_form_count(self) -> int:
+        """One at least, whatever number of rows a browser says it sends: a fault needs a row to stand at."""
+        return max(1, super().total_form_count())
+
     def add_fields(self, form: Any, index: int | None) -> None:
         super().add_fields(form, index)
         form.fields["DELETE"].label = "take away"
