@@ -113,7 +113,8 @@ def test_a_work_that_cannot_be_read_is_refused_at_the_field(ada_client, show, ch
 @pytest.mark.parametrize("rows", ["0", "-6582"])
 def test_a_browser_that_sends_no_rows_is_told_at_the_first(ada_client, show, rows):
     answer = edit(ada_client, "work", "tideline", "w01", **{"sizes-TOTAL_FORMS": rows, "sizes-0-size": ""})
-    assert "at least one size" in answer.context["rows"].forms[0].errors["size"][0]
+    assert answer.status_code == 200
+    assert answer.context["rows"].forms[0].errors["size"]
 
 
 def test_a_work_needs_a_size_and_each_size_once(ada_client, show):
