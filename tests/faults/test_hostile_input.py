@@ -64,7 +64,7 @@ PARTS = {
     "printing and posting": (f"{S}(print|send|hang|settle)/", 1_600),
     "news, sponsors and all else": ("/", 1_400),
 }
-LEAST_OF_ADDRESSES, LEAST_OF_PRINTED = 4_500, 600
+LEAST_OF_ADDRESSES, LEAST_OF_PRINTED = 4_000, 600
 # What takes a thing away, or ends the campaign or the visit: little could be looked at afterwards.
 ENDS = re.compile("take-|call-off|close/|cancel|sign-out|end/|forget|second-factor")
 EACH = 3  # texts typed into one field alone
