@@ -166,3 +166,15 @@ def test_the_longest_sender_and_a_sender_without_address_stay_in_their_corner(pa
 def test_slips_are_on_the_paper_of_the_country(parcels, show, country, size):
     show.country = country
     assert paper_sources(parcels, show=show)[0].pdf.context["page_size"] == size
+
+
+def test_what_travels_in_a_tube_is_not_called_flat(parcels, show, monkeypatch):
+    monkeypatch.delenv("PYTHONPATH")
+    rolled, *others = parcels
+    rolled.is_tube = True
+    made = render_pdfs([source.pdf for source in paper_sources([rolled, *others], show=show)][:2])
+    for paper in made:
+        with pdfplumber.open(io.BytesIO(paper.pdf)) as document:
+            first, second, _ = map(words_of, document.pages)
+        assert "olled" in first and "lat between two boards" not in first and "prints, flat" not in first
+        assert "rolled" not in second.lower()
