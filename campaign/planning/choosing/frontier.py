@@ -25,6 +25,7 @@ from campaign.planning.choosing.selection import Candidates, Steps, merge, neede
 
 LABEL_LIMIT = 40_000
 PAIR_LIMIT = 2_000_000
+_PAIRS_AT_ONCE = 20_000
 _BEAM = 8
 _BEAM_PAIRS = 24
 _FIRST_LOOK = 0.6
@@ -242,6 +243,12 @@ class Search:
         own = sides[0].costs[pairs[0]] + sides[1].costs[pairs[1]]
         if isinstance(self.problem.bill, PlainBill):
             return own
+        # What each pair uses of everything is a wide row: of all pairs at once it would be hundreds of megabytes.
+        parts = (slice(start, start + _PAIRS_AT_ONCE) for start in range(0, len(own), _PAIRS_AT_ONCE))
+        billed = [self._billed(sides, (pairs[0][part], pairs[1][part]), own=own[part]) for part in parts]
+        return np.concatenate(billed) if billed else own
+
+    def _billed(self, sides: Sequence[Labels], pairs: tuple[IndexArray, IndexArray], *, own: IntArray) -> IntArray:
         uses = sides[0].uses[pairs[0]] + sides[1].uses[pairs[1]]
         return self.problem.bill.costs(own, uses=uses, marks=sides[0].marks[pairs[0]] | sides[1].marks[pairs[1]])
 
@@ -260,17 +267,27 @@ class Search:
     ) -> Candidates:
         if crossed:
             left, right = np.repeat(left, len(right)), np.tile(right, len(left))
-        bill = self.problem.bill
-        uses, marks = sides[0].uses[left] + sides[1].uses[right], sides[0].marks[left] | sides[1].marks[right]
-        fits = np.flatnonzero((uses[:, : len(self._room)] <= self._room).all(axis=1) & bill.allows(marks))
-        left, right, uses, marks = left[fits], right[fits], uses[fits], marks[fits]
+        parts = [slice(start, start + _PAIRS_AT_ONCE) for start in range(0, max(1, len(left)), _PAIRS_AT_ONCE)]
+        fitting = [self._fitting(sides, left[part], right[part]) for part in parts]
+        left, right, costs, marks = (np.concatenate(columns) for columns in zip(*fitting, strict=True))
         return Candidates(
-            costs=bill.costs(sides[0].costs[left] + sides[1].costs[right], uses=uses, marks=marks),
+            costs=costs,
             worths=sides[0].worths[left] + sides[1].worths[right],
             marks=marks,
             words=np.hstack([sides[0].words[left], sides[1].words[right]]),
             codings=(self._halves[0].coding, self._halves[1].coding),
         )
+
+    def _fitting(
+        self, sides: Sequence[Labels], left: IndexArray, right: IndexArray
+    ) -> tuple[IndexArray, IndexArray, IntArray, IntArray]:
+        """The pairs that respect room and rules, with what they cost and their marks."""
+        bill = self.problem.bill
+        uses, marks = sides[0].uses[left] + sides[1].uses[right], sides[0].marks[left] | sides[1].marks[right]
+        fits = np.flatnonzero((uses[:, : len(self._room)] <= self._room).all(axis=1) & bill.allows(marks))
+        left, right, uses, marks = left[fits], right[fits], uses[fits], marks[fits]
+        own = sides[0].costs[left] + sides[1].costs[right]
+        return left, right, bill.costs(own, uses=uses, marks=marks), marks
 
 
 def _dealt(stages: Sequence[Stage], *, prices: Prices) -> tuple[list[int], list[int]]:
