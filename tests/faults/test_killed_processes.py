@@ -82,7 +82,7 @@ def kill_all_along(rush: Rush, victims: list[Program], *, seed: int) -> list[flo
     started = time.monotonic()
     moments = []
     for kill in range(KILLS):
-        wanted = (kill + 1) * ORDERS // (KILLS + 1)
+        wanted = (kill + 1) * ORDERS // (KILLS + 2)  # the last one well before the end
         wait_until(lambda least=wanted: len(rush.codes) >= least or rush.is_over, what="orders go on", seconds=180)
         assert not rush.is_over, "the rush was over before the last kill"
         time.sleep(chance.uniform(0.0, 0.4))
@@ -100,7 +100,7 @@ def test_site_on_one_machine_loses_nothing_when_it_is_killed(tmp_path: Path):
     run("-m", "tests.seed", str(ORDERS + 50), env=env)
     try:
         with serving(env=env, log=tmp_path / "log") as (url, site):
-            rush = Rush(buyer=lambda: open_form(Buyer(url)), count=ORDERS)
+            rush = Rush(buyer=lambda: open_form(Buyer(url)), count=ORDERS, pause_s=0.1)
             rush.start()
             moments = kill_all_along(rush, [site], seed=7)
             rush.wait()
@@ -131,7 +131,7 @@ def open_form(buyer: Buyer) -> Buyer:
 
 def test_outgrown_site_loses_nothing_when_web_and_worker_are_killed(tmp_path: Path):
     with postgres() as server, composed(server, tmp_path, copies=ORDERS + 50) as stack:
-        rush = Rush(buyer=stack.buyer, count=ORDERS)
+        rush = Rush(buyer=stack.buyer, count=ORDERS, pause_s=0.1)
         rush.start()
         moments = kill_all_along(rush, [stack.programs["web"], stack.programs["worker"]], seed=11)
         rush.wait()
