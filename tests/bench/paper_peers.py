@@ -70,6 +70,18 @@ def _draw_code(canvas: Any, parcel: Any, *, x: float, y: float, height: float) -
     canvas.drawImage(ImageReader(io.BytesIO(symbol.png)), x, y, width=width, height=height)
 
 
+def _draw_square(canvas: Any, parcel: Any, *, x: float, y: float) -> None:
+    from reportlab.lib.units import mm
+    from reportlab.lib.utils import ImageReader
+
+    from campaign.symbols import qr_png
+    from fulfilment.pdf import QR_MODULE_MM
+
+    square = qr_png(parcel.code)
+    side = square.width_modules * QR_MODULE_MM * mm
+    canvas.drawImage(ImageReader(io.BytesIO(square.png)), x, y, width=side, height=side)
+
+
 def _draw_lines(canvas: Any, lines: Any, *, x: float, y: float, size: float, font: str = "Plain") -> float:
     canvas.setFont(font, size)
     for line in lines:
@@ -100,6 +112,7 @@ def _draw_slip(canvas: Any, parcel: Any, *, lines: Any, studio: Any, show: Any) 
     _write(canvas, about, x=left, y=top - 8 * mm, width=100 * mm, size=8.5)
     _draw_code(canvas, parcel, x=130 * mm, y=top - 11 * mm, height=11 * mm)
     _draw_lines(canvas, [parcel.code], x=160 * mm, y=top - 14 * mm, size=8.5)
+    _draw_square(canvas, parcel, x=178 * mm, y=top - 29 * mm)
     canvas.line(left, top - 30 * mm, 192 * mm, top - 30 * mm)
     _draw_lines(canvas, [f"Packing slip, parcel {parcel.number}"], x=left, y=top - 42 * mm, size=20)
     _write(canvas, "<br/>".join(lines), x=left, y=top - 50 * mm, width=92 * mm, size=11)
