@@ -65,9 +65,13 @@ def test_planted_violation_is_caught(copy, path, line, contract):
 @pytest.mark.parametrize(
     "package",
     [
-        "campaign.measures", "campaign.planning", "campaign.drawing", "fulfilment.packing", "fulfilment.nesting",
+        "campaign.measures",
+        "campaign.planning",
+        "campaign.drawing",
+        "fulfilment.packing",
+        "fulfilment.nesting",
         "fulfilment.drawing",
-    ],  # fmt: skip
+    ],
 )
 def test_pure_package_loads_no_framework(package):
     code = (
