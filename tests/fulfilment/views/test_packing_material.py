@@ -5,10 +5,8 @@ import uuid
 from datetime import date
 
 import pytest
-from django.contrib.auth.models import Group
 from django.urls import reverse
 
-from campaign.access import HELPERS
 from fulfilment.models import CustomsFacts, Mailer, Parcel, PostService, TravelFacts
 from tests.campaign.views.studio_forms import filled
 from tests.fulfilment.packed import FLAT, TUBE, set_up_packing, set_up_service
@@ -19,15 +17,6 @@ TUBE_TYPED = {
     "name": "Tube 64 cm", "kind": "tube", "inner_length_mm": "640 mm", "inner_width_mm": "100 mm",
     "outer_length_mm": "66 cm", "outer_width_mm": "10.6 cm", "mass_g": "320 g", "price_minor": "2.60", "count": "5",
 }  # fmt: skip
-
-
-@pytest.fixture
-def kim(client, django_user_model):
-    """A helper who is signed in."""
-    helper = django_user_model.objects.create_user("kim", password="a long enough one")
-    helper.groups.add(Group.objects.get_or_create(name=HELPERS)[0])
-    client.force_login(helper)
-    return client
 
 
 @pytest.fixture

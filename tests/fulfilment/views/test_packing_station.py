@@ -5,10 +5,8 @@ import re
 import uuid
 
 import pytest
-from django.contrib.auth.models import Group
 from django.urls import reverse
 
-from campaign.access import HELPERS
 from fulfilment.models import Parcel, ParcelEvent
 from tests.fulfilment.scene import show_with_parcels
 
@@ -19,15 +17,6 @@ pytestmark = pytest.mark.usefixtures("engine")
 def parcels(show):
     show_with_parcels(show)
     return list(Parcel.objects.all())
-
-
-@pytest.fixture
-def kim(client, django_user_model):
-    """A helper who is signed in."""
-    helper = django_user_model.objects.create_user("kim", password="a long enough one")
-    helper.groups.add(Group.objects.get_or_create(name=HELPERS)[0])
-    client.force_login(helper)
-    return client
 
 
 def url(show, name="packing_station"):

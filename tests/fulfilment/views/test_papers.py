@@ -1,10 +1,8 @@
 """The page of papers: which parcels, which paper, sheets of labels, for artist and helper."""
 
 import pytest
-from django.contrib.auth.models import Group
 from django.urls import reverse
 
-from campaign.access import HELPERS
 from campaign.models import Job
 from fulfilment.models import LabelStock, Parcel
 from fulfilment.services import chosen_papers
@@ -23,14 +21,6 @@ MEASURES = {
 def parcels(show):
     show_with_parcels(show)
     return list(Parcel.objects.all())
-
-
-@pytest.fixture
-def helper_client(client, django_user_model):
-    helper = django_user_model.objects.create_user("kim", password="a long enough one")
-    helper.groups.add(Group.objects.get_or_create(name=HELPERS)[0])
-    client.force_login(helper)
-    return client
 
 
 def url(name, show):
@@ -64,9 +54,9 @@ def test_before_any_parcel_the_page_says_so(ada_client, show):
     assert "there are parcels 1 to 0" not in text(ask(ada_client, show, paper="slips"))
 
 
-def test_each_paper_opens_for_a_helper_too(helper_client, show, parcels):
+def test_each_paper_opens_for_a_helper_too(kim, show, parcels):
     for paper in ("slips", "labels-4x6", "labels-a6", "picking"):
-        answer = ask(helper_client, show, paper=paper, numbers="1, 3", first_place="no matter here")
+        answer = ask(kim, show, paper=paper, numbers="1, 3", first_place="no matter here")
         assert answer["Content-Type"] == "application/pdf", paper
         assert answer["Content-Disposition"] == f'inline; filename="{paper}-{show.code}-1_3.pdf"'
         assert "no-store" in answer["Cache-Control"]
@@ -137,9 +127,9 @@ def test_a_sheet_that_cannot_be_is_refused_at_its_field(ada_client, show, change
     assert not LabelStock.objects.exists()
 
 
-def test_a_helper_does_not_say_what_sheets_there_are(helper_client, show, parcels):
-    assert keep(helper_client, show).status_code == 404
-    assert "The artist has not said yet" in text(helper_client.get(url("papers", show)))
+def test_a_helper_does_not_say_what_sheets_there_are(kim, show, parcels):
+    assert keep(kim, show).status_code == 404
+    assert "The artist has not said yet" in text(kim.get(url("papers", show)))
 
 
 def test_a_machine_without_the_engine_says_so_on_the_page(ada_client, show, parcels, engine):

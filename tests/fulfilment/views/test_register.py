@@ -1,8 +1,6 @@
 import pytest
-from django.contrib.auth.models import Group
 from django.urls import reverse
 
-from campaign.access import HELPERS
 from campaign.models import Copy
 from fulfilment.models import Certificate, CopyEvent
 from fulfilment.services.certificates import issue_certificates, void_certificates
@@ -14,14 +12,6 @@ pytestmark = pytest.mark.usefixtures("engine")
 
 def url(name, show):
     return reverse(f"fulfilment:{name}", args=[show.code, "harbour"])
-
-
-@pytest.fixture
-def kim(django_user_model):
-    """A helper."""
-    helper = django_user_model.objects.create_user("kim", password="a long enough one")
-    helper.groups.add(Group.objects.get_or_create(name=HELPERS)[0])
-    return helper
 
 
 def text(answer):
@@ -53,11 +43,11 @@ def test_room_says_when_the_rest_is_done_at_the_pace_so_far(ada_client, show):
     assert "At that pace, over one day so far, the rest is done on" in page
 
 
-def test_register_shows_owners_to_the_artist_alone(client, ada, kim, show):
+def test_register_shows_owners_to_the_artist_alone(client, ada, kim_user, show):
     client.force_login(ada)
     order(show, name="Erika Beispiel")
     assert "Erika Beispiel" in text(client.get(url("register", show)))
-    client.force_login(kim)
+    client.force_login(kim_user)
     page = text(client.get(url("register", show)))
     assert "Every number from 1 to 20" in page
     assert "Erika Beispiel" not in page
@@ -119,9 +109,9 @@ def add_proofs(show, *, count):
     Copy.objects.bulk_create(Copy(edition=edition, number=n + 1, state="proof") for n in range(count))
 
 
-def test_proofs_are_marked_on_the_register_by_helpers_too(client, kim, show):
+def test_proofs_are_marked_on_the_register_by_helpers_too(client, kim_user, show):
     add_proofs(show, count=2)
-    client.force_login(kim)
+    client.force_login(kim_user)
     assert "A.P. 1/2" in text(client.get(url("register", show)))
     for act, words in (
         ("printed", "2 proofs marked as printed"), ("signed", "2 proofs marked as signed"),
