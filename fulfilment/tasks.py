@@ -15,11 +15,11 @@ log = logging.getLogger(__name__)
 def sweep() -> str:
     """Hand out what is due, including jobs whose worker died; two sweeps at once only waste a message."""
     now = timezone.now()
-    packing_material.reckon_unreckoned(now=now)
     stopped = paper_jobs.give_up_exhausted(now=now)
     due = paper_jobs.list_due_jobs(now=now)
     for job_pk in due:
         make_papers.delay(job_pk)
+    packing_material.reckon_unreckoned(now=now)  # last: should it fail, papers are on their way
     return f"handed out {len(due)}, stopped {stopped}"
 
 
