@@ -33,8 +33,7 @@ def _posted_parts(parcel: Parcel, *, copies: Sequence[Copy], now: datetime) -> d
     is_for_friend = any(copy.line and copy.line.recipient_name for copy in copies)
     return {
         "name": "parcel_posted",
-        # What came back and goes out again is told of again.
-        "key": f"parcel_posted:{parcel.code}" + (f":{parcel.posting}" if parcel.posting > 1 else ""),
+        "key": parcel.notice_key,
         "kind": OutboxMessage.Kind.TRANSACTIONAL,
         "recipient": parcel.email,
         "reply_to": about["studio"].email,

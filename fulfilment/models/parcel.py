@@ -96,6 +96,11 @@ class Parcel(models.Model):
         """On its way; until then it can still be opened."""
         return self.state == self.State.POSTED
 
+    @property
+    def notice_key(self) -> str:
+        """What names the mail that says it is posted; what came back and goes out again is told of again."""
+        return f"parcel_posted:{self.code}" + (f":{self.posting}" if self.posting > 1 else "")
+
 
 CLOSED = (Parcel.State.PACKED, Parcel.State.POSTED)  # nothing goes into it or out of it
 
@@ -134,6 +139,8 @@ class ParcelEvent(models.Model):
     kind = models.CharField(max_length=12, choices=Kind.choices)
     posting = models.PositiveSmallIntegerField(default=1)
     tracking_number = models.CharField(max_length=40, blank=True)
+    # Of the kind posted: what it left in, for it may come back and go out again in another.
+    mailer = models.ForeignKey(Mailer, models.PROTECT, null=True, blank=True, related_name="+")
     happened_at = models.DateTimeField()
     note = models.CharField(max_length=300, blank=True)
     by = models.CharField(max_length=150, blank=True, help_text="The account; empty where the site did it.")

@@ -103,7 +103,7 @@ class PackingState:
 
 
 def read_packing_state(show: Show, *, today: date) -> PackingState:
-    """What the rules say of the parcels of `show` as they are now. Ten queries."""
+    """What the rules say of the parcels of `show` as they are now. Eleven queries."""
     ground = read_packing_ground(show, today=today)
     waiting = list(Parcel.objects.filter(show=show, state=Parcel.State.TO_PACK).select_related("mailer"))
     inside = copies_in(waiting)

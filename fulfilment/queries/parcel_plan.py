@@ -1,15 +1,25 @@
 """Which parcels copies make, in what, and what each weighs, costs and needs. Reads only; services store it."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
-from django.db.models import Exists, OuterRef, Q, Sum
+from django.db.models import Exists, F, OuterRef, Q
 
 from campaign.models import Copy, Edition, PostageRate, Show
 from campaign.queries.postage import Load, rates_in_force, smallest_step, steps_to
 from fulfilment import packing
-from fulfilment.models import CustomsFacts, Mailer, PackAnyway, Parcel, ParcelCopy, PostService, TravelFacts
+from fulfilment.models import (
+    CustomsFacts,
+    Mailer,
+    PackAnyway,
+    Parcel,
+    ParcelCopy,
+    ParcelEvent,
+    PostService,
+    TravelFacts,
+)
 from fulfilment.packing import Box, CannotPack, Consignment, CustomsNote, Leaf, Limits, PackedParcel, PrintedCopy
 
 MOST_WORDS = 500  # of what stands against a parcel, as its row keeps it
@@ -139,7 +149,7 @@ class ParcelPlan:
 
 
 def read_packing_ground(show: Show, *, today: date) -> PackingGround:
-    """Everything that parcels of `show` are planned from. Seven queries."""
+    """Everything that parcels of `show` are planned from. Eight queries."""
     editions = {edition.code: edition for edition in show.editions.all()}
     by_key = {edition.pk: edition.code for edition in editions.values()}
     travel = TravelFacts.objects.filter(edition__in=by_key)
@@ -151,7 +161,7 @@ def read_packing_ground(show: Show, *, today: date) -> PackingGround:
         editions=editions,
         travel={by_key[one.edition_id]: one for one in travel},
         mailers=mailers,
-        left={mailer.pk: mailer.count - used.get(mailer.pk, 0) for mailer in mailers},
+        left={mailer.pk: mailer.count - used[mailer.pk] for mailer in mailers},
         services={service.zone: service for service in PostService.objects.filter(show=show)},
         rates=rates_in_force(show.postage_rates.all(), today=today),
         limit_minor=packing.sdr_limit_minor(minor_per_sdr_milli=facts.sdr_milli) if facts and facts.sdr_milli else None,
@@ -159,11 +169,20 @@ def read_packing_ground(show: Show, *, today: date) -> PackingGround:
     )
 
 
-def _used(show: Show) -> dict[int, int]:
-    """Mailers by key: how many have gone into parcels that are for somebody, each posting in one of its own."""
+def _used(show: Show) -> Counter[int]:
+    """
+    Mailers by key: how many parcels that are for somebody have now, and how many earlier postings have left in.
+
+    Earlier ones are gone whatever became of the parcel since: it may travel in another, or be for nobody any more.
+    """
     inside = ParcelCopy.objects.filter(parcel=OuterRef("pk"), copy__state=Copy.State.SPOKEN_FOR)
     counting = Parcel.objects.filter(Q(state=Parcel.State.POSTED) | Exists(inside), show=show, mailer__isnull=False)
-    return dict(counting.order_by().values_list("mailer").annotate(Sum("posting")))
+    posted = ParcelEvent.objects.filter(parcel__show=show, kind=ParcelEvent.Kind.POSTED)
+    earlier = posted.filter(posting__lt=F("parcel__posting")).order_by("pk")
+    # A mark that was taken back and set again is one posting: the newest row of each says what it left in.
+    rows = earlier.values_list("parcel", "posting", "mailer")
+    left_in = {(parcel, posting): mailer for parcel, posting, mailer in rows}
+    return Counter(counting.values_list("mailer", flat=True)) + Counter(one for one in left_in.values() if one)
 
 
 def plan_parcels(ground: PackingGround, copies: Sequence[PrintedCopy]) -> ParcelPlan:
@@ -323,3 +342,15 @@ def parcel_faults(
     if sums.postage_minor is None:
         faults.append(f"no postage for {sums.charged_mass_g:,} g")
     return tuple(faults)
+
+
+def say_anyway(
+    ground: PackingGround, *, address: Mapping[str, str], copies: Sequence[PrintedCopy], mailer: Mailer | None,
+    sums: ParcelSums,
+) -> tuple[str, ...]:  # fmt: skip
+    """What stands against a parcel that is packed all the same; without a mailer, why none of them takes it."""
+    if mailer is None:
+        refused = plan_parcels(replace(ground, anyway=frozenset()), copies).refused
+        if refused:
+            return tuple(dict.fromkeys(reason for one in refused for reason in one.reasons))
+    return parcel_faults(ground, address=address, copies=copies, mailer=mailer, sums=sums)

@@ -79,8 +79,7 @@ def _notices() -> Iterator[str | None]:
         if parcel.state != Parcel.State.POSTED:
             yield f"parcel {parcel.code} is noticed but not posted"
         else:
-            key = f"parcel_posted:{parcel.code}" + (f":{parcel.posting}" if parcel.posting > 1 else "")
-            yield None if keys[key] else f"parcel {parcel.code} has no notice in the outbox"
+            yield None if keys[parcel.notice_key] else f"parcel {parcel.code} has no notice in the outbox"
 
 
 def check_parcel_history() -> Finding:

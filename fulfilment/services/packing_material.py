@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from campaign.errors import NotReady
 from campaign.models import Copy, Edition, Show
@@ -104,11 +105,11 @@ def remove_mailer(*, mailer: Mailer) -> None:
     Take a mailer out of the list.
 
     Writes: Mailer.
-    Raises: MailerInUse while a parcel has it.
+    Raises: MailerInUse while a parcel has it, or has left in it.
     Repeat: nothing is left to remove.
     """
     stop_workers(mailer.show)  # a parcel that is just being numbered may take it
-    parcels = Parcel.objects.filter(mailer=mailer).count()
+    parcels = Parcel.objects.filter(Q(mailer=mailer) | Q(events__mailer=mailer)).distinct().count()
     if parcels:
         raise MailerInUse(name=mailer.name, parcels=parcels)
     Mailer.objects.filter(pk=mailer.pk).delete()

@@ -26,6 +26,7 @@ def note_event(
         ParcelEvent(
             parcel=parcel, request_key=key or uuid.uuid4(), kind=kind, posting=parcel.posting,
             tracking_number=parcel.tracking_number, happened_at=now, note=note[:300], by=by[:150],
+            mailer_id=parcel.mailer_id if kind == Kind.POSTED else None,
         )
         for parcel in parcels
     )  # fmt: skip

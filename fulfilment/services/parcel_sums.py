@@ -9,15 +9,24 @@ from django.db import connection
 
 from campaign.models import Show
 from fulfilment.models import Parcel
+from fulfilment.packing import PrintedCopy
 from fulfilment.queries.parcel_packing import copies_in
-from fulfilment.queries.parcel_plan import PackingGround, read_packing_ground, reckon_parcel
+from fulfilment.queries.parcel_plan import (
+    MOST_WORDS,
+    PackingGround,
+    ParcelSums,
+    read_packing_ground,
+    reckon_parcel,
+    say_anyway,
+)
 
 
 def reckon_again(parcels: Sequence[Parcel], *, now: datetime) -> list[Parcel]:
     """
     Work the sums of `parcels` out of what is in them now, within the transaction of a caller who holds them.
 
-    What the scales said holds while nothing was put in or taken out. A parcel in which nothing is left keeps its sums.
+    What the scales said holds while nothing was put in or taken out. What stood against a parcel that is packed all the
+    same is said anew, or no more. A parcel in which nothing is left keeps its sums.
     Writes: Parcel.
     Returns: those whose sums are others than before, as they are now.
     """
@@ -44,13 +53,26 @@ def _reckon(parcels: Sequence[Parcel], *, ground: PackingGround) -> list[Parcel]
             continue
         is_same = sum(copy.value_minor for copy in copies) == parcel.value_minor
         weighed_g = parcel.mass_g if parcel.is_weighed and is_same else None
-        sums = asdict(
-            reckon_parcel(ground, address=parcel.address, copies=copies, mailer=parcel.mailer, weighed_g=weighed_g)
+        reckoned = reckon_parcel(
+            ground, address=parcel.address, copies=copies, mailer=parcel.mailer, weighed_g=weighed_g
         )
+        sums = asdict(reckoned)
         sums["is_weighed"] = weighed_g is not None
+        _say_again(parcel, ground=ground, copies=copies, sums=reckoned)
         if any(getattr(parcel, name) != value for name, value in sums.items()):
             Parcel.objects.filter(pk=parcel.pk).update(**sums)
             for name, value in sums.items():
                 setattr(parcel, name, value)
             changed.append(parcel)
     return changed
+
+
+def _say_again(parcel: Parcel, *, ground: PackingGround, copies: Sequence[PrintedCopy], sums: ParcelSums) -> None:
+    """Where the artist has had it packed all the same: what stands against it now. It is on no paper."""
+    if not parcel.caution:
+        return
+    faults = say_anyway(ground, address=parcel.address, copies=copies, mailer=parcel.mailer, sums=sums)
+    caution = "; ".join(faults)[:MOST_WORDS]
+    if caution != parcel.caution:
+        Parcel.objects.filter(pk=parcel.pk).update(caution=caution)
+        parcel.caution = caution

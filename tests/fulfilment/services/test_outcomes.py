@@ -9,14 +9,19 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from campaign.models import Copy, OutboxMessage, Paper, PostageRate
-from fulfilment.errors import NoSuchParcel, NothingToSendAgain, OutcomeNotYet, ParcelWaitsForPrint
-from fulfilment.models import Parcel
+from campaign.services.pledges import cancel_pledge
+from fulfilment.errors import MailerInUse, NoSuchParcel, NothingToSendAgain, OutcomeNotYet, ParcelWaitsForPrint
+from fulfilment.models import Mailer, Parcel
 from fulfilment.queries.outcomes import find_parcel_page
 from fulfilment.queries.packing_station import copy_key, read_station
+from fulfilment.queries.parcel_plan import read_packing_ground
 from fulfilment.services.copy_events import spoil_copies
 from fulfilment.services.outcomes import record_outcome, send_again
+from fulfilment.services.packing_material import remove_mailer
 from fulfilment.services.packing_station import pack_parcel
-from fulfilment.services.parcels import mark_posted, send_posted_notices
+from fulfilment.services.parcel_plan import PackingWish, change_packing
+from fulfilment.services.parcels import mark_posted, send_posted_notices, undo_posted
+from tests.fulfilment.packed import FLAT, TUBE, set_up_packing
 from tests.fulfilment.scene import LATER, edition_of, print_all, show_with_parcels
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("engine")]
@@ -124,3 +129,31 @@ def test_a_lost_print_waits_until_it_is_printed_again(show, parcel):
         mark_posted(show=show, tracking={parcel.code: ""}, now=WEEKS_ON)
     print_all(show)
     assert pack_parcel(request_key=uuid.uuid4(), **act).number == 1
+
+
+def left(show):
+    """How many of each mailer no parcel has, by name."""
+    ground = read_packing_ground(show, today=WEEKS_ON.date())
+    return {mailer.name: ground.left[mailer.pk] for mailer in ground.mailers}
+
+
+def test_each_posting_uses_up_what_it_left_in(show):
+    flat, tube = FLAT["name"], TUBE["name"]
+    set_up_packing(show, mailers=(FLAT, TUBE), least_tube_mm=60)
+    show_with_parcels(show, orders=1)
+    parcel = Parcel.objects.get()
+    assert parcel.mailer.name == flat and left(show) == {flat: 29, tube: 5}
+    for _ in range(2):  # a mark that was taken back is no posting
+        mark_posted(show=show, tracking={parcel.code: ""}, now=LATER)
+        undo_posted(show=show, codes=frozenset([parcel.code]), now=LATER)
+    mark_posted(show=show, tracking={parcel.code: ""}, now=LATER)
+    say(show, parcel, "returned")
+    again(show, parcel)
+    assert left(show) == {flat: 28, tube: 5}
+    wish = PackingWish(mailer_code=Mailer.objects.get(name=tube).code)
+    change_packing(show=show, code=parcel.code, wish=wish, by="ada", now=WEEKS_ON)
+    assert left(show) == {flat: 29, tube: 4}, "the first is gone for good, the second is not needed"
+    with pytest.raises(MailerInUse):
+        remove_mailer(mailer=Mailer.objects.get(name=flat))
+    cancel_pledge(pledge=parcel.parcel_copies.get().copy.pledge, by_backer=False, now=WEEKS_ON)
+    assert left(show) == {flat: 29, tube: 5}, "nobody gets it any more, and still one has left"

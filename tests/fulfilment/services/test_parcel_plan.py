@@ -1,6 +1,7 @@
 """Another mailer, what the scales say, and one parcel all the same; before a parcel is packed, with its limits."""
 
 import uuid
+from dataclasses import replace
 
 import pytest
 
@@ -10,6 +11,8 @@ from campaign.services.pledges import cancel_pledge
 from fulfilment.errors import AddressesUnfit, AgainstTheLimits, NoParcelTakes, NoSuchParcel, NotRefused, NotToBePacked
 from fulfilment.models import Mailer, PackAnyway, Parcel, ParcelEvent
 from fulfilment.queries.parcel_packing import read_packing_state
+from fulfilment.services.addresses import NewAddress, correct_address
+from fulfilment.services.packing_material import ServiceWish, reckon_parcels, set_services
 from fulfilment.services.packing_station import open_parcel, pack_parcel
 from fulfilment.services.parcel_plan import PackingWish, change_packing, pack_anyway
 from fulfilment.services.parcels import mark_posted, take_out_cancelled
@@ -89,6 +92,31 @@ def test_by_a_tick_it_goes_all_the_same_and_says_why_not(parcel):
     assert (parcel.is_tube, parcel.caution) == (True, "Harbour light must lie flat")
     state = read_packing_state(parcel.show, today=LATER.date())
     assert state.faults == {parcel.pk: ("Harbour light must lie flat",)}
+
+
+def test_what_stood_against_a_parcel_goes_with_its_cause(parcel):
+    change(parcel, mailer_code=parcel.mailer.code, weighed_g=2_300, anyway=True)
+    assert parcel.caution == "weight 2,300 g, at most 2,000 g"
+    service = ServiceWish(zone="Germany", name="Parcel", mass_g=2_100)
+    set_services(show=parcel.show, services=[service], now=LATER)
+    parcel.refresh_from_db()
+    assert parcel.caution == "weight 2,300 g, at most 2,100 g"
+    set_services(show=parcel.show, services=[replace(service, mass_g=5_000)], now=LATER)
+    parcel.refresh_from_db()
+    assert parcel.caution == ""
+    set_services(show=parcel.show, services=[service], now=LATER)
+    parcel.refresh_from_db()
+    assert parcel.caution == "", "nobody has said that it goes all the same"
+
+
+def test_a_corrected_address_says_anew_what_stands_against_its_parcel(parcel):
+    set_up_service(parcel.show, zone="Europe", mass_g=2_500)
+    change(parcel, mailer_code=parcel.mailer.code, weighed_g=2_300, anyway=True)
+    pledge = Pledge.objects.get()
+    to = NewAddress(name=pledge.name, address=LONDON_ADDRESS, bears_postage=True)
+    correct_address(pledge=pledge, number=0, to=to, answering=None, now=LATER)
+    parcel.refresh_from_db()
+    assert (parcel.address["country_code"], parcel.mass_g, parcel.caution) == ("GB", 2_300, "")
 
 
 def test_a_mailer_of_another_show_is_not_there(parcel):
@@ -178,6 +206,19 @@ def test_packed_anyway_one_address_gets_its_parcel_and_the_other_waits(refused):
     assert "must lie flat" in parcel.caution
     (left,) = read_packing_state(refused, today=LATER.date()).refused
     assert left.copy_name == "harbour/2"
+
+
+def test_packed_anyway_its_reasons_are_those_of_today(refused):
+    work(pack_anyway(show=refused, copy_name="harbour/1", by="ada", now=LATER))
+    assert Parcel.objects.get().caution == "“Harbour light” in Tube 64 cm: Harbour light must lie flat"
+    reckon_parcels(show=refused, now=LATER)
+    assert Parcel.objects.get().caution == "“Harbour light” in Tube 64 cm: Harbour light must lie flat"
+    Mailer.objects.filter(name=TUBE["name"]).update(name="Tube 66 cm")
+    reckon_parcels(show=refused, now=LATER)
+    assert Parcel.objects.get().caution == "“Harbour light” in Tube 66 cm: Harbour light must lie flat"
+    Mailer.objects.create(show=refused, **FLAT)
+    reckon_parcels(show=refused, now=LATER)
+    assert Parcel.objects.get().caution == ""
 
 
 def test_an_address_without_a_label_is_not_packed_anyway(refused):
