@@ -145,13 +145,19 @@ class TrackingNumberWrong(Refusal):
 
 @dataclass
 class NoticeAlreadySent(Refusal):
-    """The recipient has been told; taking it back would make the mail untrue."""
+    """The recipient has been told, or the mail is on its way; taking it back would make it untrue."""
 
     parcel_number: int
+    is_out: bool = True
 
     @property
     def sentence(self) -> str:
-        return f"The notice for parcel {self.parcel_number} has been sent, so it stays as it is."
+        if self.is_out:
+            return f"The notice for parcel {self.parcel_number} has been sent, so it stays as it is."
+        return (
+            f"The notice for parcel {self.parcel_number} is written and has not gone out, so it stays as it is. Within "
+            "a minute of the click its batch can be called off, under Notices; then it can be changed."
+        )
 
 
 @dataclass

@@ -2,14 +2,18 @@
 
 from dataclasses import dataclass
 
-from campaign.models import Copy, Pledge
+from campaign.models import Copy, OutboxMessage, Pledge
 from fulfilment.models import Parcel, ParcelEvent
+from fulfilment.queries.parcels import read_notices
 
 Kind = ParcelEvent.Kind
 OUTCOMES = (Kind.DELIVERED, Kind.RETURNED, Kind.DAMAGED, Kind.LOST)
 BACK = (Kind.RETURNED, Kind.DAMAGED, Kind.LOST)  # after these it may go out once more
 NEXT = {
-    "": "Nothing is known of it since it was posted. Where the tracking number shows something, write it down here.",
+    "": (
+        "Nothing is known of it since it was posted. When you hear of it, or its tracking number shows something, "
+        "write it down below."
+    ),
     Kind.DELIVERED: "It has arrived. Nothing is left to do.",
     Kind.RETURNED: (
         "Ask the backer for the right address and correct it in the order, then send the parcel again; or give the "
@@ -31,13 +35,27 @@ NEXT = {
 
 @dataclass(frozen=True, slots=True)
 class ParcelPage:
-    """A parcel, its copies, the orders in it, its history from the first act on, and what can follow."""
+    """
+    A parcel, its copies, the orders in it, its history from the first act on, and what can follow.
+
+    `notice` is the state of the mail that says it is posted, empty while none is written.
+    """
 
     parcel: Parcel
     copies: tuple[Copy, ...]
     orders: tuple[Pledge, ...]
     events: tuple[ParcelEvent, ...]
     outcome: ParcelEvent | None
+    notice: str = ""
+
+    @property
+    def notice_words(self) -> str:
+        """Whether its recipient knows that it is posted; empty before it is."""
+        if not self.parcel.is_posted:
+            return ""
+        if self.notice == OutboxMessage.State.SENT:
+            return "recipient told"
+        return f"notice {OutboxMessage.State(self.notice).label}" if self.notice else "recipient not told yet"
 
     @property
     def can_be_sent_again(self) -> bool:
@@ -56,7 +74,7 @@ def newest_outcome(parcel: Parcel) -> ParcelEvent | None:
 
 
 def find_parcel_page(*, show_pk: int, code: str) -> ParcelPage | None:
-    """The page of the parcel `code` of a show; None if there is none. Four queries."""
+    """The page of the parcel `code` of a show; None if there is none. Five queries."""
     parcel = Parcel.objects.filter(show=show_pk, code=code).first()
     if parcel is None:
         return None
@@ -67,4 +85,5 @@ def find_parcel_page(*, show_pk: int, code: str) -> ParcelPage | None:
         orders=tuple({copy.pledge.pk: copy.pledge for copy in copies if copy.pledge}.values()),
         events=tuple(parcel.events.all()),
         outcome=newest_outcome(parcel),
+        notice=read_notices([parcel]).get(parcel.pk, ""),
     )

@@ -11,7 +11,7 @@ from fulfilment import mail
 from fulfilment.errors import NoticeAlreadySent, ParcelEmpty, ParcelToOpen, ParcelWaitsForPrint, TrackingNumberWrong
 from fulfilment.models import Parcel, ParcelCopy, ParcelEvent
 from fulfilment.packing import tidy_tracking_number, tracking_fault
-from fulfilment.queries.parcels import NOTICES
+from fulfilment.queries.parcels import NOTICES, read_notices
 from fulfilment.services.papers import make_again
 from fulfilment.services.parcel_events import note_event
 from fulfilment.services.parcel_sums import reckon_again
@@ -54,7 +54,7 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> list[Parcel]:
     if parcel.state == POSTED:
         if number and number != parcel.tracking_number:
             if parcel.noticed_at:
-                raise NoticeAlreadySent(parcel_number=parcel.number)
+                raise _already_noticed(parcel)
             Parcel.objects.filter(pk=parcel.pk, noticed_at=None).update(tracking_number=number)
         return []
     if parcel.state == PACKED and (withdrawn := _withdrawn([parcel])):
@@ -69,6 +69,11 @@ def _post(parcel: Parcel, *, number: str, now: datetime) -> list[Parcel]:
     )
     parcel.tracking_number = number
     return [parcel] if won else []
+
+
+def _already_noticed(parcel: Parcel) -> NoticeAlreadySent:
+    is_out = read_notices([parcel]).get(parcel.pk) == OutboxMessage.State.SENT
+    return NoticeAlreadySent(parcel_number=parcel.number, is_out=is_out)
 
 
 def _withdrawn(parcels: Sequence[Parcel]) -> list[Copy]:
@@ -139,7 +144,7 @@ def undo_posted(*, show: Show, codes: frozenset[str], now: datetime, by: str = "
     parcels = [parcel for parcel in _locked(show, codes=codes) if parcel.state == POSTED]
     for parcel in parcels:
         if parcel.noticed_at:
-            raise NoticeAlreadySent(parcel_number=parcel.number)
+            raise _already_noticed(parcel)
     Copy.objects.filter(parcel_copy__parcel__in=parcels).update(is_posted=False)
     note_event(parcels, kind=Kind.NOT_POSTED, now=now, by=by)
     posted = Parcel.objects.filter(pk__in=[parcel.pk for parcel in parcels], state=POSTED, noticed_at=None)

@@ -110,7 +110,7 @@ def _verdict(parcel: Parcel, *, number: str, is_empty: bool) -> tuple[str, str]:
     if number == parcel.tracking_number:
         return "", ""
     if parcel.noticed_at:
-        return "", f"The notice for parcel {parcel.number} has been sent with another number."
+        return "", f"The notice for parcel {parcel.number} is written with another number."
     if parcel.is_posted:
         return "gets this number", ""
     if is_empty:

@@ -48,6 +48,18 @@ def test_who_paid_is_asked_once_after_a_minute_with_address_and_link(show: Show,
     assert check_mails().difference is None
 
 
+def test_several_prints_and_addresses_are_asked_for_as_several(show: Show, paid: Pledge) -> None:
+    pay(place(show, lines=(LineWish("harbour", 1), LineWish("harbour", 1, "Bo Sample", dict(LONDON_ADDRESS)))))
+    ask(show)
+    confirming.ask_due_orders(now=NOW + MINUTE)
+    one, several = mails("confirm_address")
+    assert one.subject.startswith("Is this where your print should go?")
+    assert several.subject.startswith("Is this where your prints should go?")
+    for body in (several.text, several.html):
+        assert "Without an answer everything goes to the addresses above." in body
+    assert "Without an answer it goes to the address above." in one.text
+
+
 def test_who_pays_later_is_asked_then_and_nobody_after_the_day(show: Show) -> None:
     ask(show)
     pay(place(show))

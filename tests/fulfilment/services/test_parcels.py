@@ -177,6 +177,20 @@ def test_a_mail_about_a_parcel_without_number_does_not_speak_of_one(show, parcel
     assert "Tracking" not in message.text + message.html
 
 
+@pytest.mark.parametrize(
+    ("is_tube", "said", "not_said"),
+    [(True, "rolled in a tube", "flat between boards"), (False, "flat between boards", "roll")],
+    ids=["tube", "flat"],
+)
+def test_the_mail_says_how_the_print_travels(show, parcels, is_tube, said, not_said):
+    Parcel.objects.filter(pk=parcels[0].pk).update(is_tube=is_tube)
+    post(show, parcels[0])
+    send_posted_notices(show=show, now=LATER)
+    message = OutboxMessage.objects.get(name="parcel_posted")
+    for body in (message.text, message.html):
+        assert said in body and not_said not in body
+
+
 def test_an_order_cancelled_after_its_parcel_left_still_gets_its_notice(show, parcels):
     post(show, parcels[0])
     cancel_pledge(pledge=order_in(parcels[0]), by_backer=False, now=LATER)

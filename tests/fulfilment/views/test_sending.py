@@ -107,7 +107,40 @@ def test_notices_are_sent_once_and_lead_to_their_progress(ada_client, show, parc
     assert ada_client.post(address)["Location"] == first["Location"]
     assert OutboxMessage.objects.filter(name="parcel_posted").count() == 3
     page = ada_client.get(room(show)).content.decode()
+    assert "Everybody whose parcel is posted has been told." not in page
+    OutboxMessage.objects.filter(name="parcel_posted").update(state="sent", sent_at=timezone.now())
+    page = ada_client.get(room(show)).content.decode()
     assert "Everybody whose parcel is posted has been told." in page
+    assert page.count(", told</span>") == 3
+
+
+def test_a_notice_that_is_held_back_has_told_nobody(ada_client, show, parcels):
+    submit(ada_client, show, **{f"tick_{parcel.code}": "on" for parcel in parcels})
+    ada_client.post(reverse("fulfilment:send_notices", args=[show.code]))
+    page = ada_client.get(room(show)).content.decode()
+    assert page.count(">notice waiting</span>") == 3 and ", told</span>" not in page
+    job = Job.objects.get(kind="notices")
+    Job.objects.filter(pk=job.pk).update(state="running")
+    first = job.messages.first()
+    OutboxMessage.objects.filter(pk=first.pk).update(state="sent", sent_at=timezone.now())
+    ada_client.post(reverse("campaign:pause", args=[show.code, job.code]))
+    page = ada_client.get(room(show)).content.decode()
+    assert (page.count(", told</span>"), page.count(">notice held back by you</span>")) == (1, 2)
+    assert "3 of 3 parcels posted; 2 notices held back by you." in page
+    assert "Written and not gone out: 2 notices held back by you." in page
+    one = ada_client.get(reverse("fulfilment:parcel", args=[show.code, parcels[1].code])).content.decode()
+    assert "posted, notice held back by you" in one
+    told = ada_client.get(reverse("fulfilment:parcel", args=[show.code, parcels[0].code])).content.decode()
+    assert "posted, recipient told" in told
+
+
+def test_a_batch_that_was_called_off_says_that_nobody_was_told(ada_client, show, parcels):
+    submit(ada_client, show, **{f"tick_{parcels[0].code}": "on"})
+    ada_client.post(reverse("fulfilment:send_notices", args=[show.code]))
+    address = reverse("fulfilment:call_off_notices", args=[show.code, Job.objects.get(kind="notices").code])
+    page = ada_client.post(address, follow=True).content.decode()
+    assert "Nobody was told; their parcels wait for their notice again." in page
+    assert "1 recipient does not know yet." in ada_client.get(room(show)).content.decode()
 
 
 def test_notices_without_posted_parcels_are_a_sentence(ada_client, show, parcels):
@@ -119,6 +152,9 @@ def test_a_told_parcel_cannot_be_changed_on_the_page(ada_client, show, parcels):
     tick = {f"tick_{parcels[0].code}": "on"}
     submit(ada_client, show, **tick)
     ada_client.post(reverse("fulfilment:send_notices", args=[show.code]))
+    page = submit(ada_client, show, **tick, back="1").content.decode()
+    assert "The notice for parcel 1 is written and has not gone out" in page
+    OutboxMessage.objects.filter(name="parcel_posted").update(state="sent", sent_at=timezone.now())
     page = submit(ada_client, show, **tick, back="1").content.decode()
     assert "The notice for parcel 1 has been sent" in page
     assert posted() == [(1, "")]
