@@ -14,6 +14,7 @@ from campaign.models import ChangeRequest, Deadline, OutboxMessage, Pledge, Refu
 from campaign.prose import render_markdown
 from campaign.queries.audience import Reader
 from campaign.queries.late import LateOrder, money_back_by
+from campaign.queries.my_order import may_cancel
 from campaign.queries.order_lines import Addressed, OrderLines, read_order_lines
 from campaign.queries.waiting import read_place
 
@@ -48,7 +49,7 @@ def pledge_context(pledge: Pledge, *, studio: Studio | None = None, order: Order
 
 
 def _about_pledge(name: str, *, pledge: Pledge, now: datetime, again: str = "", **more: Any) -> OutboxMessage:
-    context = pledge_context(pledge)
+    context = pledge_context(pledge) | {"is_past_cancelling": not may_cancel(pledge, now=now)}
     return outbox.enqueue(
         name=name,
         key=f"{name}:{pledge.code}{again}",

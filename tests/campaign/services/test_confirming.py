@@ -60,6 +60,18 @@ def test_several_prints_and_addresses_are_asked_for_as_several(show: Show, paid:
     assert "Without an answer it goes to the address above." in one.text
 
 
+def test_nobody_is_told_to_cancel_until_a_day_that_is_over(show: Show, paid: Pledge) -> None:
+    ask(show)
+    confirming.ask_due_orders(now=NOW + MINUTE)
+    Show.objects.filter(pk=show.pk).update(cancel_until_on=NOW.date())
+    confirming.remind_due_orders(now=NOW.replace(day=UNTIL.day - 1))
+    [asked], [reminded] = mails("confirm_address"), mails("confirm_address_again")
+    for body in (asked.text, asked.html):
+        assert "and cancel until the end of" in body
+    for body in (reminded.text, reminded.html):
+        assert "change the address until the printing has ended" in body and "cancel" not in body
+
+
 def test_who_pays_later_is_asked_then_and_nobody_after_the_day(show: Show) -> None:
     ask(show)
     pay(place(show))
