@@ -84,9 +84,14 @@ class LabelGrid:
         How it is named: by its measures.
 
         >>> PRESETS[0].words
-        '2 × 4, 99.1 × 67.7 mm'
+        '2 × 4 labels of 99.1 × 67.7 mm'
         """
-        return f"{self.columns} × {self.rows}, {_mm(self.width_tenths)} × {_mm(self.height_tenths)} mm"
+        return f"{self.columns} × {self.rows} labels of {self.label_words}"
+
+    @property
+    def label_words(self) -> str:
+        """How large one label is."""
+        return f"{_mm(self.width_tenths)} × {_mm(self.height_tenths)} mm"
 
 
 def _span(margin: int, count: int, size: int, gap: int) -> int:

@@ -63,7 +63,7 @@ def label_sheets_source(parcels: Sequence[Parcel], *, show: Show, grid: LabelGri
         sender_pt, address_pt = face.sizes_pt(sender=[sender_line], address=lines)
         if sender_pt is None:
             raise LabelsDoNotFit(
-                f"Your own address is more than a label of {grid.words.partition(', ')[2]} holds as its sender: "
+                f"Your own address is more than a label of {grid.label_words} holds as its sender: "
                 f"“{sender_line[:80]}”. Shorten it in the studio’s details, or use larger labels."
             )
         if address_pt is None:
@@ -83,8 +83,8 @@ def label_sheets_source(parcels: Sequence[Parcel], *, show: Show, grid: LabelGri
         raise LabelsDoNotFit(_too_long_words(too_long, grid=grid))
     numbers = write_numbers(parcel.number for parcel in parcels)
     context = {
-        "title": f"Address labels {grid.words}, parcels {numbers}"[:150], "show": show, "sheets": sheets, "face": face,
-        "sender_line": sender_line, "page_size": grid.page, "page_margin": "0", **_measures(grid),
+        "title": f"Address labels of {grid.label_words}, parcels {numbers}"[:150], "show": show, "sheets": sheets,
+        "face": face, "sender_line": sender_line, "page_size": grid.page, "page_margin": "0", **_measures(grid),
         "sizes_pt": sorted({*SENDER_SIZES_PT, *ADDRESS_SIZES_PT}),
     }  # fmt: skip
     return PdfSource("pdf/label_sheets.html", context, f"{show.code}:label-sheets:{grid}:{first_place}:{numbers}")
@@ -123,7 +123,7 @@ def _too_long_words(numbers: Sequence[int], *, grid: LabelGrid) -> str:
     is_one = len(numbers) == 1
     return (
         f"The address{'' if is_one else 'es'} of parcel{'' if is_one else 's'} {write_numbers(numbers)} "
-        f"{'is' if is_one else 'are'} more than a label of {grid.words.partition(', ')[2]} holds, even in "
+        f"{'is' if is_one else 'are'} more than a label of {grid.label_words} holds, even in "
         f"{ADDRESS_SIZES_PT[-1]} point type; nothing was cut or printed. Choose the others by their numbers, and print "
         f"{'this one' if is_one else 'these'} on labels of 4 × 6 in or A6."
     )

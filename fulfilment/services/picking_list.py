@@ -7,7 +7,7 @@ from campaign.addresses import country_name
 from campaign.models import Copy, Edition, Show
 from campaign.pdf import PdfSource, data_uri
 from campaign.queries.paper_size import page_size_of
-from campaign.symbols import code128_png
+from campaign.symbols import CODE128_QUIET_MODULES, code128_png
 from fulfilment.models import Parcel
 from fulfilment.packing import bar_width_mm, write_numbers
 
@@ -32,6 +32,7 @@ def picking_list_source(parcels: Sequence[Parcel], *, show: Show) -> PdfSource:
         "parcels": [_line(parcel, copies=copies, show=show) for parcel, copies in held],
         "prints": sum(len(copies) for _, copies in held),
         "mailers": sorted((name, mailers.count(name)) for name in set(mailers)),
+        "key_left": f"{bar_width_mm(CODE128_QUIET_MODULES, dots=DOTS):.2f}mm",  # below the first bar
         "page_size": page_size_of(show),
         "page_margin": "14mm 15mm 15mm",
     }

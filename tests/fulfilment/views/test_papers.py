@@ -88,7 +88,7 @@ def test_more_than_one_request_should_make_is_refused_with_the_number(ada_client
 
 
 def test_the_sheet_is_said_once_by_measures_and_then_labels_are_printed_on_it(ada_client, show, parcels):
-    assert "Kept: sheets of 2 × 4, 99.1 × 67.7 mm." in text(keep(ada_client, show))
+    assert "Kept: sheets of 2 × 4 labels of 99.1 × 67.7 mm." in text(keep(ada_client, show))
     assert ask(ada_client, show, paper="sheets", first_place="8")["Content-Type"] == "application/pdf"
     assert "A sheet has 8 labels; write 1 to 8." in text(ask(ada_client, show, paper="sheets", first_place="9"))
     page = text(ada_client.get(url("label_sheet", show)))
@@ -99,9 +99,9 @@ def test_the_sheet_is_said_once_by_measures_and_then_labels_are_printed_on_it(ad
 
 def test_a_size_from_the_list_fills_in_the_rest(ada_client, show, parcels):
     blank = dict.fromkeys(MEASURES, "")
-    assert "Kept: sheets of 2 × 5, 101.6 × 50.8 mm." in text(keep(ada_client, show, **blank | {"preset": "5"}))
+    assert "Kept: sheets of 2 × 5 labels of 101.6 × 50.8 mm." in text(keep(ada_client, show, **blank | {"preset": "5"}))
     assert LabelStock.objects.get().page == "letter"
-    assert "Kept: sheets of 2 × 2, 102 × 127 mm." in text(
+    assert "Kept: sheets of 2 × 2 labels of 102 × 127 mm." in text(
         keep(
             ada_client, show, page="letter", rows="2", width_tenths="10.2cm", height_tenths="5 in", left_tenths="0",
             top_tenths="0",
