@@ -169,15 +169,25 @@ def postal_lines(pledge: Any, sender_country: str) -> list[str]:
 
 @register.inclusion_tag("campaign/error_summary.html")
 def error_summary(*bound: Any) -> dict[str, Any]:
-    """`{% error_summary form rows %}`, forms or formsets: what is wrong, at the top, with a link to each field."""
+    """
+    `{% error_summary form rows %}`, forms, formsets or lists of forms: what is wrong, at the top, with a link to each
+    field. Where forms have the same fields, `place` of a form says which one is meant.
+    """
     faults: list[tuple[str, str, str]] = []
-    for form in (one for item in bound for one in (item.forms if isinstance(item, forms.BaseFormSet) else [item])):
+    for form in (one for item in bound for one in _forms_of(item)):
         # In the order of the page, whatever was checked first; what concerns the form as a whole comes before all.
         for name in (name for name in ("__all__", *form.fields) if name in form.errors):
             messages = form.errors[name]
             field_id, label = _field_words(form, name)
+            label = f"{form.place}: {label}" if label and hasattr(form, "place") else label
             faults.extend((field_id, label, message) for message in messages)
     return {"faults": faults}
+
+
+def _forms_of(item: Any) -> Any:
+    if isinstance(item, forms.BaseFormSet):
+        return item.forms
+    return item if isinstance(item, list) else [item]
 
 
 def _field_words(form: forms.BaseForm, name: str) -> tuple[str, str]:

@@ -56,7 +56,10 @@ class MailerForm(ShowForm):
     outer_length_mm = LengthField(label="Length outside")
     outer_width_mm = LengthField(label="Width outside", help_text="Of a tube: its diameter.")
     outer_depth_mm = LengthField(
-        label="Depth outside", required=False, placeholder="12 mm", help_text="Closed, with a print in it."
+        label="Depth outside",
+        required=False,
+        placeholder="12 mm",
+        help_text="Closed, with a print in it. Of a tube: empty.",
     )
     edge_mm = LengthField(
         label="Edge kept free",
@@ -226,7 +229,7 @@ class ServiceForm(ShowForm):
         help_text="Where bulk counts as weight; 139 cubic inches a pound are 5022. Empty: the scales decide.",
     )  # fmt: skip
     divisor_from_mm3 = CountField(
-        label="only above so many cm³", most=10_000_000, required=False, help_text="Empty: always."
+        label="By size only above so many cm³", most=10_000_000, required=False, help_text="Empty: always."
     )
     insured_up_to_minor = MoneyField(label="Insured up to", required=False, placeholder="0")
     helper = laid_out(
@@ -238,6 +241,7 @@ class ServiceForm(ShowForm):
 
     def __init__(self, *args: Any, line: Any, **kwargs: Any) -> None:
         self.line = line
+        self.place = line.zone  # what the summary of faults calls it, since all zones have the same fields
         super().__init__(*args, **kwargs)
 
     def clean_zone(self) -> str:
@@ -297,6 +301,9 @@ def plain_rate(value: Fraction) -> str:
     return f"{whole}.{rest:06}".rstrip("0").rstrip(".")
 
 
+WITH_DIGIT = r"(?=.*\d)"  # words are no number
+
+
 class CustomsForm(ShowForm):
     """The price of an SDR and the sender's numbers."""
 
@@ -322,11 +329,13 @@ class CustomsForm(ShowForm):
 
     def clean_eori(self) -> str:
         return self._number(
-            "eori", r"[A-Z]{2}[A-Z0-9]{1,15}", "An EORI number begins with two letters, like DE1234567."
-        )
+            "eori", rf"{WITH_DIGIT}[A-Z]{{2}}[A-Z0-9]{{1,15}}",
+            "An EORI number begins with two letters, and digits follow, like DE1234567.",
+        )  # fmt: skip
 
     def clean_vat_number(self) -> str:
-        return self._number("vat_number", r"[A-Z0-9.+*/-]{4,20}", "Write the number as your tax office gave it to you.")
+        words = "Write the number as your tax office gave it to you, with its digits."
+        return self._number("vat_number", rf"{WITH_DIGIT}[A-Z0-9.+*/-]{{4,20}}", words)
 
     def clean_ioss_number(self) -> str:
         return self._number("ioss_number", r"IM\d{10}", "An IOSS number is IM and ten digits, like IM2760000000.")

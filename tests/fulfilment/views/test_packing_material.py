@@ -8,9 +8,10 @@ import pytest
 from django.urls import reverse
 
 from fulfilment.models import CustomsFacts, Mailer, Parcel, PostService, TravelFacts
+from fulfilment.services.parcels import mark_posted
 from tests.campaign.views.studio_forms import filled
 from tests.fulfilment.packed import FLAT, TUBE, set_up_packing, set_up_service
-from tests.fulfilment.scene import close, end, order, print_all, printed_show, work
+from tests.fulfilment.scene import LATER, close, end, order, print_all, printed_show, show_with_parcels, work
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("engine")]
 TUBE_TYPED = {
@@ -130,6 +131,14 @@ def test_letter_post_fills_the_limits_that_are_empty(ada_client, show):
     assert service.insured_up_to_minor == 5_000
 
 
+def test_a_wrong_limit_is_named_with_its_zone_in_one_summary(ada_client, show):
+    page = services(ada_client, show, zone0__mass_g="-5", zone1__mass_g="about ten").content.decode()
+    assert page.count('id="errors"') == 1
+    assert "Two things need another look." in page
+    assert '<a href="#id_zone0-mass_g">Germany: Weight at most</a>: Found “-5”' in page
+    assert '<a href="#id_zone1-mass_g">Europe: Weight at most</a>: Found “about ten”' in page
+
+
 def test_limits_of_ones_own_stay_and_an_emptied_zone_has_no_service(ada_client, show):
     services(ada_client, show, zone0__is_letter_post="on", zone0__mass_g="1 kg", zone1__divisor_mm3_per_g="5000",
              zone1__divisor_from_mm3="28317")  # fmt: skip
@@ -166,6 +175,8 @@ def test_the_price_of_an_sdr_is_kept_with_its_day(ada_client, show):
         ({"sdr_milli": "1.2435"}, "Write on which day you read the price."),
         ({"sdr_read_on": "2026-03-10"}, "Write the price that you read on that day."),
         ({"eori": "1234"}, "begins with two letters"),
+        ({"eori": "about ten"}, "and digits follow"),
+        ({"vat_number": "none yet"}, "with its digits"),
         ({"ioss_number": "IM12"}, "IM and ten digits"),
         ({"sdr_milli": "many"}, "what one SDR costs"),
     ],
@@ -223,3 +234,11 @@ def test_the_packing_station_says_what_a_parcel_travels_in(kim, show, parcel):
     assert contents["parcels"][0]["mass"] == "160 g, in Board mailer A4"
     page = kim.post(url(show, "packing_station"), {"scan": parcel.code, "request_key": str(uuid.uuid4())})
     assert "160 g, in Board mailer A4" in words(page)
+
+
+def test_a_posted_parcel_is_not_sent_back_to_the_packing_station(ada_client, show):
+    show_with_parcels(show, orders=1)
+    parcel = Parcel.objects.get()
+    mark_posted(show=show, tracking={parcel.code: ""}, now=LATER)
+    page = words(ada_client.get(url(show, "parcel_packing", parcel.code)))
+    assert "It is posted, so nothing here changes any more." in page and "packing station" not in page
