@@ -176,7 +176,7 @@ class ChoicesForm(ShowForm):
         stocks = [(stock.code, stock.name) for stock in papers.stocks]
         rows = []
         for at, use in enumerate(self.uses):
-            proposed = f"as proposed: {use.proposed.name}" if use.proposed else "choose a paper …"
+            proposed = f"proposed: {use.proposed.name}" if use.proposed else "choose a paper …"
             self.fields[f"paper_{at}"] = forms.ChoiceField(
                 label=f"Prints of “{use.name}” go on", required=False, choices=[("", proposed), *stocks],
                 help_text=_help(use),

@@ -14,7 +14,7 @@ COLUMNS = (
     (Column("Parcel", Kind.COUNT), "running number on slip and label"),
     (Column("Code"), "as in the bar code of the slip"),
     (Column("Posting", Kind.COUNT), "2 and more: it goes out again"),
-    (Column("State"), "to_pack, packed or posted"),
+    (Column("State"), "to pack, packed or posted"),
     (Column("Name"), "of the recipient"),
     (Column("Company"), "empty for most"),
     (Column("Street"), "with house number; further lines after a comma"),
@@ -57,8 +57,8 @@ def _row(parcel: Parcel, *, currency: str) -> Row | None:
         return None
     place = {key: str(value) for key, value in parcel.address.items()}
     return (
-        parcel.number, parcel.code, parcel.posting, parcel.state, parcel.name, place.get("company_name", ""),
-        ", ".join(place.get("street_address", "").splitlines()), place.get("postal_code", ""), place.get("city", ""),
+        parcel.number, parcel.code, parcel.posting, parcel.get_state_display(), parcel.name,
+        place.get("company_name", ""), ", ".join(place.get("street_address", "").splitlines()), place.get("postal_code", ""), place.get("city", ""),
         place.get("country_area", ""), place.get("country_code", ""), parcel.mass_g, len(kept),
         ", ".join(f"{copy.edition.title} {copy}" for copy in kept), str(parcel.mailer or ""), parcel.outer_length_mm,
         parcel.outer_width_mm, parcel.outer_depth_mm, parcel.is_tube, parcel.charged_mass_g or parcel.mass_g, currency,

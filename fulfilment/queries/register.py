@@ -1,5 +1,6 @@
 """The edition register: every number with its state, whose it is, what was spoiled, and its certificate."""
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
@@ -51,7 +52,7 @@ class Register:
     @property
     def counts(self) -> tuple[tuple[str, int], ...]:
         """How many numbers are in each state, parcels taken together, in the order of first appearance."""
-        states = Counter("in a parcel" if line.state.startswith("in parcel") else line.state for line in self.lines)
+        states = Counter(_without_parcel(line.state) for line in self.lines)
         return tuple(states.items())
 
     @property
@@ -63,6 +64,10 @@ class Register:
     def certified(self) -> int:
         """How many copies have a certificate that holds."""
         return sum(line.is_certified for line in self.lines)
+
+
+def _without_parcel(state: str) -> str:
+    return re.sub(r"^(posted )?in parcel \d+$", lambda found: "posted" if found[1] else "in a parcel", state)
 
 
 def read_register(edition: Edition) -> Register:

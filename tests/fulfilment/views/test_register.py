@@ -2,10 +2,11 @@ import pytest
 from django.urls import reverse
 
 from campaign.models import Copy
-from fulfilment.models import Certificate, CopyEvent
+from fulfilment.models import Certificate, CopyEvent, Parcel
 from fulfilment.services.certificates import issue_certificates, void_certificates
+from fulfilment.services.parcels import mark_posted
 from tests.builders import NOW
-from tests.fulfilment.scene import LATER, edition_of, order, printed_show
+from tests.fulfilment.scene import LATER, edition_of, order, printed_show, show_with_parcels
 
 pytestmark = pytest.mark.usefixtures("engine")
 
@@ -41,6 +42,15 @@ def test_room_says_when_the_rest_is_done_at_the_pace_so_far(ada_client, show):
     page = text(ada_client.get(reverse("fulfilment:print", args=[show.code])))
     assert "2 left to print." in page
     assert "At that pace, over one day so far, the rest is done on" in page
+
+
+def test_the_register_counts_parcels_together_posted_or_not(ada_client, show):
+    show_with_parcels(show, orders=4)
+    codes = list(Parcel.objects.order_by("number").values_list("code", flat=True))
+    mark_posted(show=show, tracking=dict.fromkeys(codes[:3], ""), now=LATER)
+    page = text(ada_client.get(url("register", show)))
+    assert '<p class="standing">3 posted, 1 in a parcel, 16 free.</p>' in page
+    assert "<td>posted in parcel 2</td>" in page
 
 
 def test_register_shows_owners_to_the_artist_alone(client, ada, kim_user, show):

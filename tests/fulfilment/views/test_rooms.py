@@ -21,7 +21,7 @@ def test_every_page_opens_after_the_end_of_printing(ada_client, show, name):
     assert ada_client.get(address(name, show)).status_code == 200
 
 
-@pytest.mark.parametrize(("name", "limit"), [("print", 13), ("send", 26), ("hang", 22), ("settle", 14)])
+@pytest.mark.parametrize(("name", "limit"), [("print", 13), ("send", 27), ("hang", 22), ("settle", 14)])
 def test_more_orders_do_not_mean_more_queries(ada_client, show, name, limit, django_assert_max_num_queries):
     show_with_parcels(show, orders=8)
     with django_assert_max_num_queries(limit):
