@@ -58,8 +58,9 @@ def _row(parcel: Parcel, *, currency: str) -> Row | None:
     place = {key: str(value) for key, value in parcel.address.items()}
     return (
         parcel.number, parcel.code, parcel.posting, parcel.get_state_display(), parcel.name,
-        place.get("company_name", ""), ", ".join(place.get("street_address", "").splitlines()), place.get("postal_code", ""), place.get("city", ""),
-        place.get("country_area", ""), place.get("country_code", ""), parcel.mass_g, len(kept),
+        place.get("company_name", ""), ", ".join(place.get("street_address", "").splitlines()),
+        place.get("postal_code", ""), place.get("city", ""), place.get("country_area", ""),
+        place.get("country_code", ""), parcel.mass_g, len(kept),
         ", ".join(f"{copy.edition.title} {copy}" for copy in kept), str(parcel.mailer or ""), parcel.outer_length_mm,
         parcel.outer_width_mm, parcel.outer_depth_mm, parcel.is_tube, parcel.charged_mass_g or parcel.mass_g, currency,
         parcel.postage_minor or 0, parcel.postage_minor is not None, parcel.value_minor, parcel.insured_minor,
