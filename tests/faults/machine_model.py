@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine
 
 from campaign.models import CashEntry, Copy, Pledge, Refund, Show, Waiter
+from campaign.queries.prepared import Prepared
 
 PICK = st.integers(0, 10_000)
 WAYS = st.sampled_from(["transfer", "cheque", "cash"])
@@ -49,14 +50,76 @@ class Seen(NamedTuple):
     make_cost_minor: int
 
 
+class Frozen(NamedTuple):
+    """The state and the frozen sums of an order's row."""
+
+    state: str
+    prints_minor: int
+    postage_minor: int
+    gift_minor: int
+    tax_added_minor: int
+    set_aside_minor: int
+    make_cost_minor: int
+    pack_cost_minor: int
+    postage_cost_minor: int
+
+    @property
+    def total_minor(self) -> int:
+        """What the backer owes."""
+        return self.prints_minor + self.postage_minor + self.gift_minor + self.tax_added_minor
+
+    @property
+    def costs_minor(self) -> int:
+        """What is set aside of it, and what its copies cost to make, pack and post."""
+        return self.set_aside_minor + self.make_cost_minor + self.pack_cost_minor + self.postage_cost_minor
+
+
+class Place(NamedTuple):
+    """The row of a place in a list, with the code of its edition."""
+
+    pk: int
+    edition: str
+    state: str
+    copies: int
+    offered_at: datetime | None
+    offer_until_at: datetime | None
+
+
+# Asked after every act, so the statements are put together once: that takes longer than they run.
+_PLEDGES = Prepared(lambda show: Pledge.objects.filter(show=show).order_by().values_list("pk", *Frozen._fields))
+_BOOK = Prepared(
+    lambda show: (
+        CashEntry.objects.filter(show=show)
+        .order_by()
+        .values_list("pledge", "debit", "credit")
+        .annotate(Sum("amount_minor"))
+    )
+)
+_COPIES = Prepared(
+    lambda show: (
+        Copy.objects.filter(edition__show=show)
+        .order_by("pk")
+        .values_list("edition__code", "state", "waiter", "is_printed", "edition__make_cost_minor")
+    )
+)
+_PLACES = Prepared(
+    lambda show: (
+        Waiter.objects.filter(edition__show=show)
+        .order_by("pk")
+        .values_list("pk", "edition__code", "state", "copies", "offered_at", "offer_until_at")
+    )
+)
+_OWED = Prepared(lambda show: Refund.objects.filter(pledge__show=show, state="owed").order_by().values_list("pk"))
+
+
 @dataclass(frozen=True, slots=True)
 class Rows:
     """What is in the tables after an act: read once, for all that must be so and for what may be done next."""
 
-    pledges: dict[int, Pledge] = field(default_factory=dict)
+    pledges: dict[int, Frozen] = field(default_factory=dict)
     book: tuple[Line, ...] = ()
     copies: tuple[Seen, ...] = ()
-    waiters: tuple[Waiter, ...] = ()
+    waiters: tuple[Place, ...] = ()
     owed: bool = False
 
     def places(self, *states: str) -> bool:
@@ -71,15 +134,12 @@ def read_waiters(show: Show) -> list[Waiter]:
 
 def read_rows(show: Show) -> Rows:
     """Everything."""
-    book = CashEntry.objects.filter(show=show).order_by().values_list("pledge", "debit", "credit")
-    copies = Copy.objects.filter(edition__show=show).order_by("pk")
-    wanted = ("edition__code", "state", "waiter", "is_printed", "edition__make_cost_minor")
     return Rows(
-        pledges=Pledge.objects.filter(show=show).in_bulk(),
-        book=tuple(Line(*row) for row in book.annotate(Sum("amount_minor"))),
-        copies=tuple(Seen(*row) for row in copies.values_list(*wanted)),
-        waiters=tuple(read_waiters(show)),
-        owed=Refund.objects.filter(pledge__show=show, state="owed").exists(),
+        pledges={pk: Frozen(*row) for pk, *row in _PLEDGES(show.pk)},
+        book=tuple(Line(*row) for row in _BOOK(show.pk)),
+        copies=tuple(Seen(*row) for row in _COPIES(show.pk)),
+        waiters=tuple(Place(*row) for row in _PLACES(show.pk)),
+        owed=bool(_OWED(show.pk)),
     )
 
 

@@ -5,6 +5,7 @@ Arguments: RUNS ACTS SEED. Prints as JSON how often each act was done; ends with
 disagreement if there is one.
 """
 
+import gc
 import json
 import os
 import sys
@@ -25,6 +26,8 @@ from tests.seed import migrate  # noqa: E402
 def main(runs: str, acts: str, chance: str) -> None:
     """Run, and tell."""
     migrate()
+    gc.freeze()
+    gc.set_threshold(20_000)  # as in a web process
     plenty = settings(
         max_examples=int(runs), stateful_step_count=int(acts), deadline=None, database=None,
         suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],

@@ -17,7 +17,7 @@ from tests.processes import environment, laptop, new_database, postgres, running
 from tests.reliability import record
 
 pytestmark = [pytest.mark.faults, pytest.mark.timeout(900)]
-RUNS, MORE_RUNS, ROUNDS, ACTS, LEAST = 100, 30, 4, 30, 50
+RUNS, MORE_RUNS, ROUNDS, ACTS, LEAST = 100, 15, 8, 30, 50
 # Outcomes, not acts of their own.
 RARE = {"cancel, too late", "join, copies are free", "place, closed", "place, too few copies", "give back, too much"}
 

@@ -152,7 +152,7 @@ class WaitingActs(Model):
     def the_line_is_served_in_its_order(self) -> None:
         kept_for = Counter(copy.waiter for copy in self.seen.copies)
         for code in self.sizes:
-            line = [waiter for waiter in self.seen.waiters if waiter.edition.code == code]
+            line = [waiter for waiter in self.seen.waiters if waiter.edition == code]
             waits = [waiter.pk for waiter in line if waiter.state == State.WAITING]
             offered = [waiter.pk for waiter in line if waiter.offered_at]
             assert not waits or not offered or max(offered) < min(waits), "somebody was passed over"
