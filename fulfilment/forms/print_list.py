@@ -32,6 +32,7 @@ class WallPrintsForm(forms.Form):
     """Prints for the walls by ticked boxes; `keys` are those of the list as it is now."""
 
     ticked = forms.MultipleChoiceField(
+        label="Prints",
         error_messages={
             "required": "Tick the prints first.",
             "invalid_choice": "One of these is not in the print list any more; tick them again.",

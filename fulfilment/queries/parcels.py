@@ -1,5 +1,6 @@
 """Parcels, their papers and their notices, as the Send room shows them."""
 
+import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -143,5 +144,7 @@ def _paper_table(show: Show) -> tuple[tuple[str, ...], tuple[PaperRow, ...]]:
         kind, _, which = paper.title.partition(", ")
         kinds[kind] = None
         rows.setdefault(which, {})[kind] = paper
-    table = [PaperRow(which, tuple((kind, row.get(kind)) for kind in kinds)) for which, row in rows.items()]
+    # By the numbers of the parcels: papers that were made again come last otherwise.
+    ordered = sorted(rows.items(), key=lambda one: [int(number) for number in re.findall(r"\d+", one[0])])
+    table = [PaperRow(which, tuple((kind, row.get(kind)) for kind in kinds)) for which, row in ordered]
     return tuple(kinds), tuple(table)

@@ -9,6 +9,7 @@ from campaign.errors import NotInThisState
 from campaign.models import Job, Paper
 from fulfilment.models import Parcel, ParcelCopy
 from fulfilment.queries.paper_choice import choose_parcels
+from fulfilment.queries.parcels import read_send
 from fulfilment.services import paper_jobs, papers
 from fulfilment.services.paper_jobs import LEASE, MAX_ATTEMPTS, give_up_exhausted, list_due_jobs, retry_papers
 from fulfilment.services.papers import make_papers
@@ -222,3 +223,14 @@ def test_papers_are_made_again_around_somebody_who_was_removed(show, job):
     assert work(job, now=LATER + timedelta(hours=1)) == "done"
     assert Paper.objects.filter(job=job).count() == 3
     assert [one.number for one in choose_parcels(show, which="all")] == [2, 3]
+
+
+def test_papers_made_again_stand_where_their_parcels_do(show, job, monkeypatch):
+    monkeypatch.setattr(papers, "CHUNK", 1)
+    work(job)
+    with transaction.atomic():
+        papers.make_again([job.parcels.first()])
+    assert work(job, now=LATER + timedelta(hours=1)) == "done"
+    newest = Paper.objects.filter(job=job).last()
+    assert newest.title.endswith("parcel 1")
+    assert [row.which for row in read_send(show).paper_rows] == ["parcel 1", "parcel 2", "parcel 3"]

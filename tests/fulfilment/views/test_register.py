@@ -49,7 +49,7 @@ def test_the_register_counts_parcels_together_posted_or_not(ada_client, show):
     codes = list(Parcel.objects.order_by("number").values_list("code", flat=True))
     mark_posted(show=show, tracking=dict.fromkeys(codes[:3], ""), now=LATER)
     page = text(ada_client.get(url("register", show)))
-    assert '<p class="standing">3 posted, 1 in a parcel, 16 free.</p>' in page
+    assert '<p class="standing">3 posted; 1 in a parcel; 16 free.</p>' in page
     assert "<td>posted in parcel 2</td>" in page
 
 
