@@ -9,4 +9,5 @@ def plain_helper() -> FormHelper:
     helper.form_tag = False
     helper.disable_csrf = True
     helper.form_show_errors = True
+    helper.field_template = "campaign/field.html"
     return helper
