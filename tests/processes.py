@@ -87,9 +87,14 @@ def running(commands: Mapping[str, Sequence[str]], *, env: Mapping[str, str]) ->
 
 
 def at_one_moment(
-    commands: Mapping[str, Sequence[str]], *, go: Path, env: Mapping[str, str], seconds: float = 300.0
-) -> dict[str, str]:
-    """What each says that waits for the file `go` and has touched `go`.NAME before: all of them go at one moment."""
+    commands: Mapping[str, Sequence[str]], *, go: Path, env: Mapping[str, str], seconds: float = 300.0,
+    undisturbed: contextlib.AbstractContextManager[None] | None = None,
+) -> dict[str, str]:  # fmt: skip
+    """
+    What each says that waits for the file `go` and has touched `go`.NAME before: all of them go at one moment.
+
+    From there to their end inside `undisturbed`, if there is something to keep away.
+    """
     with running(commands, env=env) as begun:
         ready = [Path(f"{go}.{name}") for name in commands]
 
@@ -97,8 +102,9 @@ def at_one_moment(
             return all(path.exists() for path in ready) or any(process.has_failed for process in begun.values())
 
         wait_until(are_ready, what="everybody is ready", seconds=120)
-        go.touch()
-        return {name: process.result(seconds) for name, process in begun.items()}
+        with undisturbed or contextlib.nullcontext():
+            go.touch()
+            return {name: process.result(seconds) for name, process in begun.items()}
 
 
 class _Running(Fork):

@@ -26,6 +26,7 @@ django.setup()
 
 from django.apps import apps  # noqa: E402 - needs django.setup()
 from django.db import connection, models  # noqa: E402
+from django.urls import reverse  # noqa: E402
 
 from campaign import outbox  # noqa: E402
 from campaign.backup import read_manifest, write_backup  # noqa: E402
@@ -238,7 +239,8 @@ def live(*, database: str, folder: str, hours: int, point: str) -> None:
 
 
 def main() -> None:
-    """A child for each line."""
+    """A child for each line; the pages, which mails name, are read once for all of them."""
+    reverse("campaign:front")
     for line in sys.stdin:
         pid = os.fork()
         if pid == 0:

@@ -6,7 +6,15 @@ from pathlib import Path
 
 import pytest
 
+from tests.alone import beside_others
 from tests.processes import environment, laptop, new_database, postgres
+
+
+@pytest.fixture(autouse=True)
+def others() -> Iterator[None]:
+    """None of them while somebody measures."""
+    with beside_others():
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ A crowd at the door and too few copies, over HTTP: exactly the edition is sold, 
 Stated limits: 8 people from 4 processes × 30 attempts for 100 copies, against `manage.py serve` and against four web
 processes on one SQLite file; four web processes, worker and beat on PostgreSQL and Redis; an answer for everybody
 within their patience of 20 s, for 99 of 100 attempts within 5 s. The crowd has the same machine as the site, so its own
-work is in the times printed.
+work is in the times printed; the other tests of the run are not (`tests.alone`).
 """
 
 import json
@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.alone import alone
 from tests.postgres.stack import BEHIND_PROXY, composed, web_only
 from tests.processes import at_one_moment, environment, laptop, run, serving
 from tests.reliability import record, times
@@ -35,7 +36,7 @@ def crowd(url: str, tmp_path: Path, *, headers: Mapping[str, str]) -> list[dict]
     """Start the processes, let everybody go at one moment, and gather what they report."""
     go, wish = tmp_path / "go", [str(PEOPLE), str(ATTEMPTS), json.dumps(dict(headers))]
     commands = {f"p{n}": ["-m", "tests.load.door", url, str(go), f"p{n}", *wish] for n in range(CLIENTS)}
-    said = at_one_moment(commands, go=go, env=environment({}))
+    said = at_one_moment(commands, go=go, env=environment({}), undisturbed=alone())
     return [json.loads(line) for out in said.values() for line in out.splitlines()]
 
 
