@@ -83,6 +83,11 @@ class _Reader(HTMLParser):
 def _filler(name: str, of: dict[str, str]) -> str:
     if "required" not in of and "hidden" not in of.get("type", ""):
         return ""
+    return filler(name)
+
+
+def filler(name: str) -> str:
+    """What the field of this name takes."""
     return next((value for end, value in FILLERS if name.endswith(end)), "Words")
 
 

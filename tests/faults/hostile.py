@@ -15,15 +15,17 @@ from urllib.parse import quote, urlencode, urlsplit
 
 from django.core.signals import got_request_exception
 from django.db import connection
+from django.http import QueryDict
 from django.test import Client
 from django.urls import Resolver404, resolve
 
 from campaign.models import OutboxMessage
 from tests.faults import nasty
-from tests.faults.forms_on_pages import Form, read_page
+from tests.faults.forms_on_pages import Form, filler, read_page
 from tests.undone import undone
 
 OURS = ("", "testserver")
+UNKNOWN = "anything"  # a field that no form has
 
 
 class PlainClient(Client):
@@ -39,6 +41,28 @@ def as_strict_as_postgresql(execute: Any, sql: str, params: Any, many: bool, con
         if any(isinstance(value, str) and "\0" in value for value in row or ()):
             raise ValueError("A string literal cannot contain NUL (0x00) characters.")
     return execute(sql, params, many, context)
+
+
+@contextmanager
+def names_asked() -> Iterator[set[str]]:
+    """The names that are asked of what is posted, whether there or not."""
+    asked, methods = set[str](), ("__getitem__", "__contains__", "getlist")
+
+    def noting(method: Any) -> Any:
+        def ask(data: QueryDict, name: str, *more: Any) -> Any:
+            if UNKNOWN in data.keys():  # noqa: SIM118 - the dictionary's own way, which is not noted
+                asked.add(name)
+            return method(data, name, *more)
+
+        return ask
+
+    for method in methods:
+        setattr(QueryDict, method, noting(getattr(QueryDict, method)))
+    try:
+        yield asked
+    finally:
+        for method in methods:
+            delattr(QueryDict, method)  # what it inherits is there again
 
 
 def name_of(path: str) -> str:
@@ -144,6 +168,15 @@ class Attack:
                 for form in read_page(answer.content.decode(), address=url)[0]:
                     found.setdefault((name_of(urlsplit(form.action).path), *sorted({*form.fields, *form.files})), form)
         return list(found.values())
+
+    def bare_form(self, url: str) -> Form:
+        """A form for an address that no form leads to: with the fields that are asked for when it is sent."""
+        form = Form(url, "post")
+        for _ in range(3):  # what is asked for once the first fields are there
+            with names_asked() as asked:
+                self.send("POST", url, what="bare", data=form.values | {UNKNOWN: "x"})
+            form.values = {name: filler(name) for name in sorted(asked)} | form.values
+        return form
 
     def submit(self, form: Form, changes: dict[str, Any], *, turn: int, what: str) -> None:
         """Send the form with `changes` typed into it, by the button whose turn it is."""
