@@ -11,7 +11,7 @@ from campaign.queries.paper_size import page_size_of
 from campaign.symbols import code128_png, qr_png
 from fulfilment.customs_paper import customs_names, customs_papers
 from fulfilment.models import Parcel
-from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size
+from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size, cut_short
 from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
 from fulfilment.packing.type_size import SIZES_PT
 
@@ -21,6 +21,9 @@ SLIP_SIZES_PT = (11, 10, 9, 8)
 SENDER_WIDTH_MM, SENDER_HEIGHT_MM = 54.0, 21.0
 SENDER_SIZES_PT = (9, 8, 7, 6)
 QR_MODULE_MM = 0.5
+SLIP_FACT_MM, SLIP_FACT_PT = 48.0, 9.5
+SLIP_ORDERS = 3  # written out
+SLIP_ROWS, SLIP_ROW_LETTERS = 9, 50  # what the smaller sheet has place for, and the widest letters of a row
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
         "sizes_pt": sorted({*SENDER_SIZES_PT, *SIZES_PT}),
     }  # fmt: skip
     slips, *others = paper_names(parcels)
-    sources = [_source(slips, f"Packing slips, {which}", "pdf/packing_slips.html", shared | _slip_page(show))]
+    sources = [_source(slips, f"Packing slips, {which}", "pdf/packing_slips.html", shared | _slip_page(show, items))]
     sender_pt = choose_type_size(sender, width_mm=SENDER_WIDTH_MM, height_mm=SENDER_HEIGHT_MM, sizes_pt=SENDER_SIZES_PT)
     for name, sheet in zip(others, LABEL_SHEETS, strict=False):  # customs notes have names of their own
         page = {
@@ -76,8 +79,17 @@ def _source(name: str, title: str, template: str, context: Mapping[str, Any]) ->
     return PaperSource(name, title, PdfSource(template, {**context, "title": title}, identifier))
 
 
-def _slip_page(show: Show) -> dict[str, str]:
-    return {"page_size": page_size_of(show), "page_margin": "16mm 18mm 18mm"}
+def _slip_page(show: Show, items: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    may_run_on = any(_may_run_on(item, show=show) for item in items)
+    return {"page_size": page_size_of(show), "page_margin": "16mm 18mm 18mm", "may_run_on": may_run_on}
+
+
+def _may_run_on(item: Mapping[str, Any], *, show: Show) -> bool:
+    """Whether a slip could need a second sheet; the foot that says what it belongs to is a fifteenth of all work."""
+    editions = [copy.edition for copy in item["copies"]]
+    letters = len(show.title) + len(show.venue_name) + len(item["giver"])
+    letters += sum(len(edition.title) + len(edition.paper) + len("200/200, 120 × 160.5 cm") for edition in editions)
+    return len(editions) + letters / SLIP_ROW_LETTERS > SLIP_ROWS
 
 
 def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
@@ -90,7 +102,9 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
         "parcel": parcel,
         "copies": copies,
         "prints": len(copies),
-        "orders": sorted({copy.pledge.code for copy in copies if copy.pledge}),
+        "order_lines": _order_lines(copies),
+        "show_line": _slip_fact(show.title),
+        "mailer_line": _slip_fact(parcel.mailer.name) if parcel.mailer else "",
         "giver": next((copy.pledge.name for copy in copies if copy.pledge and _is_for_friend(copy)), ""),
         "to": "\n".join(lines[:-1] if is_abroad else lines),
         "country_line": lines[-1] if is_abroad else "",
@@ -102,6 +116,15 @@ def _parcel_context(parcel: Parcel, *, show: Show) -> dict[str, Any]:
         "qr_src": data_uri(square.png, media_type="image/png"),
         "qr_mm": f"{square.width_modules * QR_MODULE_MM:.2f}",
     }
+
+
+def _order_lines(copies: Sequence[Copy]) -> list[str]:
+    orders = sorted({copy.pledge.code for copy in copies if copy.pledge})
+    return [*orders[:SLIP_ORDERS], *([f"and {len(orders) - SLIP_ORDERS} more"] if orders[SLIP_ORDERS:] else [])]
+
+
+def _slip_fact(text: str) -> str:
+    return cut_short(text, width_mm=SLIP_FACT_MM, size_pt=SLIP_FACT_PT)
 
 
 def _is_for_friend(copy: Copy) -> bool:

@@ -24,7 +24,7 @@ from fulfilment.packing.mailers import (
 )
 from fulfilment.packing.ranges import RangeError, parse_numbers, write_numbers
 from fulfilment.packing.s10 import is_s10_shaped, s10_check_digit, tidy_tracking_number, tracking_fault
-from fulfilment.packing.type_size import choose_type_size, find_type_size
+from fulfilment.packing.type_size import choose_type_size, cut_short, find_type_size
 
 __all__ = [
     "LABEL_SHEETS",
@@ -47,6 +47,7 @@ __all__ = [
     "charged_mass_g",
     "choose_type_size",
     "count_mailers",
+    "cut_short",
     "customs_note",
     "find_type_size",
     "fit_fault",

@@ -49,6 +49,23 @@ def find_type_size(
     return None
 
 
+def cut_short(text: str, *, width_mm: float, size_pt: float) -> str:
+    """
+    `text`, or as much of its beginning as is surely within `width_mm` on one line, with an ellipsis.
+
+    >>> cut_short("Harbour light", width_mm=60, size_pt=10), cut_short("Harbour light", width_mm=20, size_pt=10)
+    ('Harbour light', 'Harbour…')
+    """
+    em_mm, used_mm, kept = size_pt * POINT_MM, 0.0, 0
+    for at, character in enumerate(text):
+        used_mm += _width(character) * em_mm
+        if used_mm > width_mm:
+            return f"{text[:kept].rstrip(' ,')}…"
+        if used_mm + _LARGE * em_mm <= width_mm:
+            kept = at + 1
+    return text
+
+
 def _rows(line: str, *, em_mm: float, width_mm: float) -> int:
     """Rows that a line takes when broken between words, and within a word that is longer than a row."""
     rows, used_mm = 1, 0.0

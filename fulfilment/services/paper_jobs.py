@@ -6,7 +6,9 @@ what is there already is not made again.
 """
 
 import os
-from collections.abc import Callable, Sequence
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -15,7 +17,7 @@ from django.db.models import F, Q, QuerySet
 
 from campaign.errors import NotInThisState, TemporaryFailure
 from campaign.models import Job, Paper
-from campaign.pdf import RenderedPdf, render_side_by_side
+from campaign.pdf import PdfSource, RenderedPdf, render_in_turn
 from fulfilment.pdf import PaperSource
 from fulfilment.services.production import PAPERS, UNFINISHED
 
@@ -136,19 +138,24 @@ def _make_chunks(chunks: Sequence[Chunk], *, job: Job, clock: Callable[[], datet
     """The papers of each chunk that has none yet. Returns: whether all are there."""
     made = set(Paper.objects.filter(job=job).values_list("name", flat=True))
     left = [chunk for chunk in chunks if not made.issuperset(chunk.names)]
-    now, at_once = left[:CHUNKS_A_RUN], max(1, min(CHILDREN, os.cpu_count() or 1))
-    for start in range(0, len(now), at_once):
-        _make_some(now[start : start + at_once], job=job, clock=clock)
+    _make_some(left[:CHUNKS_A_RUN], job=job, clock=clock)
     return len(left) <= CHUNKS_A_RUN
 
 
 def _make_some(chunks: Sequence[Chunk], *, job: Job, clock: Callable[[], datetime]) -> None:
-    """So many chunks side by side, each in a child. Outside any transaction: it takes seconds."""
-    move_on(job, lease_until_at=clock() + LEASE)
-    sources = [chunk.sources() for chunk in chunks]
-    rendered = render_side_by_side([[source.pdf for source in some] for some in sources])
-    for chunk, some, made in zip(chunks, sources, rendered, strict=True):
-        _keep_papers(job, sources=some, rendered=made, done=chunk.done, now=clock())
+    """So many chunks, each in a child, and each kept when it is done. Outside any transaction: it takes seconds."""
+    asked: deque[Sequence[PaperSource]] = deque()
+
+    def ask() -> Iterator[Sequence[PdfSource]]:
+        for chunk in chunks:
+            move_on(job, lease_until_at=clock() + LEASE)
+            asked.append(chunk.sources())
+            yield [source.pdf for source in asked[-1]]
+
+    at_once = max(1, min(CHILDREN, os.cpu_count() or 1))
+    with closing(render_in_turn(ask(), at_once=at_once)) as in_turn:
+        for chunk, rendered in zip(chunks, in_turn, strict=True):
+            _keep_papers(job, sources=asked.popleft(), rendered=rendered, done=chunk.done, now=clock())
 
 
 @transaction.atomic(durable=True)

@@ -116,21 +116,21 @@ def _draw_slip(canvas: Any, parcel: Any, *, lines: Any, studio: Any, show: Any) 
     canvas.line(left, top - 30 * mm, 192 * mm, top - 30 * mm)
     _draw_lines(canvas, [f"Packing slip, parcel {parcel.number}"], x=left, y=top - 42 * mm, size=20)
     _write(canvas, "<br/>".join(lines), x=left, y=top - 50 * mm, width=92 * mm, size=11)
-    _draw_lines(canvas, ["Order", "Show", "Prints", "Packed weight"], x=118 * mm, y=top - 54 * mm, size=9.5)
+    _draw_lines(canvas, ["Order", "Show", "Inside"], x=118 * mm, y=top - 54 * mm, size=9.5)
     orders = sorted({copy.pledge.code for copy in copies})
-    facts = [", ".join(orders), show.title, str(len(copies)), f"{parcel.mass_g} g"]
+    facts = [", ".join(orders), show.title, f"{len(copies)} prints, {parcel.mass_g} g packed"]
     _draw_lines(canvas, facts, x=144 * mm, y=top - 54 * mm, size=9.5)
-    y = _draw_contents(canvas, copies, x=left, y=top - 84 * mm) - 5 * mm
-    for words in ("Flat between two boards, corners covered", "Wrapped against damp", "This slip laid in"):
-        canvas.rect(left, y - 3.6 * mm, 3.6 * mm, 3.6 * mm)
-        y = _write(canvas, words, x=left + 7 * mm, y=y, width=120 * mm, size=9) - 2 * mm
+    y = _draw_contents(canvas, copies, x=left, y=top - 84 * mm) - 8 * mm
+    for at, words in enumerate(("Flat between boards", "Corners covered", "Damp-proof wrap", "Slip in, label on")):
+        x = left + at * 43.5 * mm
+        canvas.rect(x, y, 3.6 * mm, 3.6 * mm)
+        _draw_lines(canvas, [words], x=x + 7 * mm, y=y, size=9)
     thanks = (
         f"Thank you for ordering ahead. Prints like this one paid for the walls of {show.title}, {show.venue_name}."
     )
     y = _write(canvas, thanks, x=left, y=y - 8 * mm, width=174 * mm, size=11.5)
-    care = "Open the parcel flat on a clean, dry table. Lift the print by its edges with clean, dry hands. "
+    care = "Open the parcel flat on a clean, dry table and lift the print by its edges with clean hands. "
     _write(canvas, care * 4, x=left, y=y - 4 * mm, width=174 * mm, size=8.5)
-    _draw_lines(canvas, [f"{show.title}, parcel {parcel.number}"], x=left, y=10 * mm, size=8)
     canvas.showPage()
 
 
@@ -139,7 +139,7 @@ def _draw_contents(canvas: Any, copies: Any, *, x: float, y: float) -> float:
     from reportlab.platypus import Table
 
     rows = [
-        ["", f"{copy.number}/{copy.edition.size}", f"{copy.edition.title}\n{copy.edition.paper}"] for copy in copies
+        ["", f"{copy.number}/{copy.edition.size}", f"{copy.edition.title}, {copy.edition.paper}"] for copy in copies
     ]
     styles = [("FONTNAME", (0, 0), (-1, -1), "Plain"), ("LINEBELOW", (0, 0), (-1, -1), 0.3, "black")]
     table = Table(rows, colWidths=[9 * mm, 25 * mm, 140 * mm], style=styles)
@@ -155,6 +155,8 @@ def _draw_label(canvas: Any, parcel: Any, *, lines: Any, studio: Any) -> None:
     sender = "From<br/>" + "<br/>".join(studio.address.splitlines())
     _write(canvas, sender, x=left, y=top, width=54 * mm, size=8)
     _draw_lines(canvas, [str(parcel.number)], x=75 * mm, y=top - 12 * mm, size=34)
+    about = ["Tideline", f"{len(parcel.parcel_copies.all())} prints, {parcel.mass_g} g"]
+    _draw_lines(canvas, about, x=75 * mm, y=top - 18 * mm, size=7)
     for y in (29, 101, 131):
         canvas.line(left, top - y * mm, left + 91 * mm, top - y * mm)
     _write(canvas, "<br/>".join(lines), x=left, y=top - 35 * mm, width=89 * mm, size=16)

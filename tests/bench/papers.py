@@ -93,17 +93,15 @@ def _timed(act: Any) -> float:
 
 def _make(parcels: list[Any], show: Any) -> None:
     """As the job makes them: chunks of its size, so many side by side; slips and one size of labels."""
-    from campaign.pdf import render_side_by_side
+    from campaign.pdf import render_in_turn
     from fulfilment.pdf import paper_sources
     from fulfilment.services.paper_jobs import CHILDREN
     from fulfilment.services.papers import CHUNK
 
     chunks = [parcels[start : start + CHUNK] for start in range(0, len(parcels), CHUNK)]
-    for start in range(0, len(chunks), CHILDREN):
-        some = chunks[start : start + CHILDREN]
-        sources = [[source.pdf for source in paper_sources(chunk, show=show)[:2]] for chunk in some]
-        made = render_side_by_side(sources)
-        assert [[paper.pages for paper in papers] for papers in made] == [[len(chunk)] * 2 for chunk in some]
+    sources = ([source.pdf for source in paper_sources(chunk, show=show)[:2]] for chunk in chunks)
+    for chunk, papers in zip(chunks, render_in_turn(sources, at_once=CHILDREN), strict=True):
+        assert [paper.pages for paper in papers] == [len(chunk)] * 2
 
 
 def _make_one(parcel: Any, show: Any) -> None:

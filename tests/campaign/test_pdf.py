@@ -63,6 +63,18 @@ def test_same_input_gives_the_same_bytes_in_another_process_and_after_other_pape
     assert fresh.pdf == again.pdf == warm.pdf != other.pdf
 
 
+def test_a_template_written_as_xml_makes_the_same_paper(template_dir, page):
+    as_xml = PAGE.replace("{% block body %}", '{% block doctype %}<?xml version="1.0"?>{% endblock %}{% block body %}')
+    (template_dir / "xml.html").write_text(as_xml, encoding="utf-8")
+    words = "<b> & \"Łódź\" 😀 'שלום'"
+    html, xml = pdf.render_pdfs([source(page, words=words), source("xml.html", words=words)])
+    assert html.pdf == xml.pdf
+    for odd in ({"words": "one\x0btwo"}, {"more": "<br>three"}):  # what can be typed and XML has no sign for, and HTML
+        assert pdf.render_pdf(template="xml.html", context={"title": "A paper", **odd}, identifier="test:1") == (
+            pdf.render_pdf(template=page, context={"title": "A paper", **odd}, identifier="test:1")
+        )
+
+
 def test_several_documents_come_back_in_their_order_and_with_their_own_ids(page):
     papers = pdf.render_pdfs([source(page, title=f"Paper {n}", identifier=str(n)) for n in (1, 2, 3)])
     assert [text_of(paper).split("\n")[0] for paper in papers] == ["Paper 1", "Paper 2", "Paper 3"]
@@ -132,12 +144,40 @@ def test_a_child_waits_for_more_and_one_that_was_killed_meanwhile_costs_nobody_a
 
 
 def test_as_many_children_as_batches_and_none_is_left_when_the_site_ends(page):
-    pdf.render_side_by_side([[source(page)], [source(page)], [source(page)]])
+    list(pdf.render_in_turn([[source(page)], [source(page)], [source(page)]], at_once=3))
     waiting = _waiting()
     assert len(waiting) == paper_engine.KEPT
     paper_engine.end_idle()
     assert [child.returncode for child in waiting] == [0, 0]
     assert not _waiting()
+
+
+def test_the_next_batch_is_made_ready_while_children_are_at_work_and_each_comes_in_its_turn(page):
+    asked = []
+
+    def batches():
+        for number in range(5):
+            asked.append(number)
+            yield [
+                source(page, title=f"Paper {number}", identifier=f"{number}:{part}") for part in range(1 + number % 2)
+            ]
+
+    came = []
+    for papers in pdf.render_in_turn(batches(), at_once=2):
+        came.append([text_of(paper).split("\n")[0] for paper in papers])
+        assert len(asked) <= len(came) + 3, "two under way and one that is ready"
+    assert came == [[f"Paper {number}"] * (1 + number % 2) for number in range(5)]
+    assert len(_waiting()) == paper_engine.KEPT
+
+
+def test_a_batch_that_fails_ends_the_others_and_a_caller_may_stop_listening(page, monkeypatch):
+    paper_engine.end_idle()
+    with pytest.raises(TemporaryFailure):
+        list(pdf.render_in_turn([[source(page)]] * 4, at_once=2, timeout_s=0))
+    in_turn = pdf.render_in_turn([[source(page)]] * 4, at_once=2)
+    assert next(in_turn)[0].pages == 1
+    in_turn.close()
+    assert len(_waiting()) == paper_engine.KEPT, "what was begun has ended"
 
 
 def test_a_child_ends_when_nobody_asks_for_a_while(page, monkeypatch):

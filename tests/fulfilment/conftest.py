@@ -10,6 +10,8 @@ class HTML:
     def __init__(self, string, url_fetcher):
         self.pages = [None] * string.count("<section")
     def render(self, stylesheets, font_config):
+        if not hasattr(self, "pages"):  # made of a tree
+            self.pages = list(self.etree_element.iter("section"))
         return self
     def write_pdf(self, pdf_variant, pdf_identifier):
         return b"%PDF-1.7 " + pdf_identifier
