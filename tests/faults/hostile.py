@@ -259,7 +259,7 @@ def raw_in(html: bytes) -> Iterator[str]:
     """What came back as more than text. Most pages hold nothing like it; only the others are read as a browser does."""
     if nasty.EVALUATED in html:
         yield "a template was evaluated"
-    if nasty.SUSPECT.search(html):
+    if nasty.is_suspect(html):
         reader = _Executed()
         reader.feed(html.decode(errors="replace"))
         yield from (f"came back raw: {one[:120]}" for one in reader.found)

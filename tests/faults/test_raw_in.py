@@ -14,6 +14,8 @@ from tests.faults.hostile import raw_in
         "<p title='' onfocus='zq7()'>",
         '<a href=" javascript:zq7()">',
         "<a href='vbscript:zq7'>",
+        "<A HREF='VbScript:zq7'>",
+        '<IMG SRC="x" ONERROR = zq7()>',
         '<img src="data:text/html,zq7">',
         "7919 × 7907 is 62615533",
     ],
