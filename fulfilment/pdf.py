@@ -14,6 +14,7 @@ from fulfilment.models import Parcel
 from fulfilment.packing import LABEL_SHEETS, bar_width_mm, choose_type_size, cut_short
 from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM
 from fulfilment.packing.type_size import SIZES_PT
+from fulfilment.queries.slip_line import read_slip_line
 
 ADDRESS_WIDTH_MM, ADDRESS_HEIGHT_MM = 89.0, 62.0
 SLIP_WIDTH_MM, SLIP_HEIGHT_MM = 84.0, 40.0
@@ -46,7 +47,7 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
     """
     The packing slips of `parcels` (numbers rising, at least one) as one document, labels in each size, customs notes.
 
-    Wants parcel_copies with copy, edition and pledge prefetched; one query for the studio besides.
+    Wants parcel_copies with copy, edition and pledge prefetched; two queries besides.
     """
     studio = Studio.objects.get(pk=1)
     first, last = parcels[0].number, parcels[-1].number
@@ -56,10 +57,11 @@ def paper_sources(parcels: Sequence[Parcel], *, show: Show) -> tuple[PaperSource
     shared = {
         "show": show, "studio": studio, "parcels": items, "sender": "\n".join(sender),
         "sender_line": ", ".join(line for line in sender if line != studio.artist_name),
+        "own_line": read_slip_line(show),
         "sizes_pt": sorted({*SENDER_SIZES_PT, *SIZES_PT}),
     }  # fmt: skip
     slips, *others = paper_names(parcels)
-    sources = [_source(slips, f"Packing slips, {which}", "pdf/packing_slips.html", shared | _slip_page(show, items))]
+    sources = [_source(slips, f"Packing slips, {which}", "pdf/packing_slips.html", shared | _slip_page(shared))]
     sender_pt = choose_type_size(sender, width_mm=SENDER_WIDTH_MM, height_mm=SENDER_HEIGHT_MM, sizes_pt=SENDER_SIZES_PT)
     for name, sheet in zip(others, LABEL_SHEETS, strict=False):  # customs notes have names of their own
         page = {
@@ -79,15 +81,16 @@ def _source(name: str, title: str, template: str, context: Mapping[str, Any]) ->
     return PaperSource(name, title, PdfSource(template, {**context, "title": title}, identifier))
 
 
-def _slip_page(show: Show, items: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    may_run_on = any(_may_run_on(item, show=show) for item in items)
-    return {"page_size": page_size_of(show), "page_margin": "16mm 18mm 18mm", "may_run_on": may_run_on}
+def _slip_page(shared: Mapping[str, Any]) -> dict[str, Any]:
+    words = len(shared["show"].title) + len(shared["show"].venue_name) + len(shared["own_line"])
+    may_run_on = any(_may_run_on(item, words=words) for item in shared["parcels"])
+    return {"page_size": page_size_of(shared["show"]), "page_margin": "16mm 18mm 18mm", "may_run_on": may_run_on}
 
 
-def _may_run_on(item: Mapping[str, Any], *, show: Show) -> bool:
+def _may_run_on(item: Mapping[str, Any], *, words: int) -> bool:
     """Whether a slip could need a second sheet; the foot that says what it belongs to is a fifteenth of all work."""
     editions = [copy.edition for copy in item["copies"]]
-    letters = len(show.title) + len(show.venue_name) + len(item["giver"])
+    letters = words + len(item["giver"])
     letters += sum(len(edition.title) + len(edition.paper) + len("200/200, 120 × 160.5 cm") for edition in editions)
     return len(editions) + letters / SLIP_ROW_LETTERS > SLIP_ROWS
 

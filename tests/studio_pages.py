@@ -218,6 +218,7 @@ PAGES = {
     "fulfilment:papers": (GET, ()),
     "fulfilment:papers_pdf": (GET, ()),
     "fulfilment:label_sheet": (FORM, ()),
+    "fulfilment:slip_line": (FORM, ()),
     "fulfilment:correct_address": (FORM, ("pledge", "backer")),
     "fulfilment:hang": (GET, ()),
     "fulfilment:hanging_sheet": (GET, ()),

@@ -1,4 +1,4 @@
-"""Forms of papers made on demand: which parcels, which paper, and the studio's sheets of labels."""
+"""Forms of papers made on demand: which parcels, which paper, the studio's sheets of labels, the line on slips."""
 
 import re
 from fractions import Fraction
@@ -160,3 +160,13 @@ class PapersForm(forms.Form):
         if count > most:
             return f"That is {count} parcels; at most {most} at once here. Choose some by their numbers, like 1-{most}."
         return ""
+
+
+class SlipLineForm(forms.Form):
+    """A line of the artist's own on each packing slip."""
+
+    words = forms.CharField(
+        label="Your line", max_length=200, required=False,
+        help_text="Such as: The kettle is on whenever you are in town. Empty: none.",
+    )  # fmt: skip
+    helper = laid_out("words")

@@ -19,12 +19,14 @@ from fulfilment.services.packing_material import (
     set_services,
 )
 from fulfilment.services.paper_stock import ChoiceWish, PaperWish, choose_papers, save_paper
+from fulfilment.services.slip_line import save_slip_line
 
 # What lies on the shelf by the price book, 0.9 m² of a roll of 61 cm.
 ROLL = PaperWish(
     name="Cotton paper 310 g, roll of 61 cm", kind="roll", width_mm=610, margin_mm=5, lead_mm=20, tail_mm=20, gap_mm=4,
     there_mm=1_475, pack_mm=10_000, price_minor=11_800, spoil_bp=500, item_code="paper",
 )  # fmt: skip
+SLIP_LINE = "Hang it where the evening light comes in, and come and see the others while they are up."
 SHEETS = PaperWish(
     name="Cotton paper 310 g, A3+", kind="sheets", width_mm=329, height_mm=483, margin_mm=5, gap_mm=4, there_sheets=6,
     pack_sheets=25, price_minor=4_900, spoil_bp=500, drying_hours=48,
@@ -93,4 +95,5 @@ def add_packing(*, show: Show, now: datetime) -> bool:
         save_travel(edition=edition, wish=TRAVEL[edition.code], now=now)
     read_on = now.astimezone(show.zone).date()
     save_customs(show=show, wish=CustomsWish(sdr_milli=SDR_MILLI, sdr_read_on=read_on), now=now)
+    save_slip_line(show=show, words=SLIP_LINE)
     return True

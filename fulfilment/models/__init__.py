@@ -8,6 +8,7 @@ from fulfilment.models.parcel import CLOSED, Parcel, ParcelCopy, ParcelEvent
 from fulfilment.models.production import Impression
 from fulfilment.models.register import Certificate, CopyEvent, EditionFacts
 from fulfilment.models.show_print import Nest, ShowPrintEvent
+from fulfilment.models.slip_line import SlipLine
 
 __all__ = [
     "CLOSED",
@@ -28,5 +29,6 @@ __all__ = [
     "ParcelEvent",
     "PostService",
     "ShowPrintEvent",
+    "SlipLine",
     "TravelFacts",
 ]

@@ -10,5 +10,6 @@ urlpatterns = [
     path(f"{S}send/papers/", papers.papers, name="papers"),
     path(f"{S}send/papers.pdf", papers.papers_pdf, name="papers_pdf"),
     path(f"{S}send/papers/sheet/", papers.label_sheet, name="label_sheet"),
+    path(f"{S}send/papers/line/", papers.slip_line, name="slip_line"),
     path(f"{S}print/of/<str:code>/certificates/papers/", register.certificate_papers, name="certificate_papers"),
 ]

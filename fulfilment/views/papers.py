@@ -1,4 +1,4 @@
-"""Papers of parcels on demand: slips and labels once more, labels on sheets, the picking list."""
+"""Papers of parcels on demand: slips and labels once more, labels on sheets, the picking list, the line on slips."""
 
 from typing import Any
 
@@ -9,11 +9,13 @@ from django.shortcuts import redirect, render
 from campaign.errors import Refusal, TemporaryFailure
 from campaign.views.papers import pdf_answer
 from campaign.views.rooms import room, workroom
-from fulfilment.forms.label_sheets import LabelSheetForm, PapersForm
+from fulfilment.forms.label_sheets import LabelSheetForm, PapersForm, SlipLineForm
 from fulfilment.packing import write_numbers
 from fulfilment.queries.paper_choice import choose_parcels, find_grid, read_choices
+from fulfilment.queries.slip_line import read_slip_line
 from fulfilment.services.chosen_papers import make_chosen
 from fulfilment.services.label_sheets import save_label_sheet
+from fulfilment.services.slip_line import save_slip_line
 
 
 @workroom("GET")
@@ -25,7 +27,8 @@ def papers(request: HttpRequest, show: Any) -> HttpResponse:
 
 
 def _page(request: HttpRequest, *, show: Any, form: PapersForm) -> HttpResponse:
-    return render(request, "fulfilment/papers.html", {"show": show, "room": "send", "form": form})
+    context = {"show": show, "room": "send", "form": form, "line": read_slip_line(show)}
+    return render(request, "fulfilment/papers.html", context)
 
 
 @workroom("GET")
@@ -60,6 +63,17 @@ def label_sheet(request: HttpRequest, show: Any) -> HttpResponse:
         messages.success(request, f"Kept: sheets of {form.cleaned_data['grid'].words}.")
         return redirect("fulfilment:papers", show_code=show.code)
     return render(request, "fulfilment/label_sheet.html", {"show": show, "room": "send", "form": form})
+
+
+@room("GET", "POST")
+def slip_line(request: HttpRequest, show: Any) -> HttpResponse:
+    """A line of the artist's own on each packing slip."""
+    form = SlipLineForm(request.POST if request.method == "POST" else None, initial={"words": read_slip_line(show)})
+    if form.is_bound and form.is_valid():
+        save_slip_line(show=show, words=form.cleaned_data["words"])
+        messages.success(request, "Kept. Slips of parcels that are to be packed say it.")
+        return redirect("fulfilment:papers", show_code=show.code)
+    return render(request, "fulfilment/slip_line.html", {"show": show, "room": "send", "form": form})
 
 
 def _known() -> dict[str, Any]:

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from campaign.models import Job
-from fulfilment.models import LabelStock, Parcel
+from fulfilment.models import LabelStock, Parcel, SlipLine
 from fulfilment.services import chosen_papers
 from fulfilment.services.certificates import issue_certificates
 from fulfilment.services.paper_kinds import make_papers
@@ -160,3 +160,27 @@ def test_certificates_are_made_in_the_background_and_tried_again_when_that_faile
     certificates = text(ada_client.get(reverse("fulfilment:certificate_text", args=[show.code, "harbour"])))
     assert "Make 3 certificates in the background" in certificates
     assert job_page in certificates
+
+
+def test_the_artist_writes_a_line_of_her_own_for_each_slip(ada_client, show, parcels):
+    def say(words):
+        return ada_client.post(url("slip_line", show), {"words": words}, follow=True)
+
+    assert "Write a line of your own" in text(ada_client.get(url("papers", show)))
+    page = text(say("  The <kettle> is on.  "))
+    assert "Kept. Slips of parcels that are to be packed say it." in page
+    assert "Each slip says: “The &lt;kettle&gt; is on.”" in page
+    assert "at most 200" in text(say("a" * 201))
+    assert SlipLine.objects.get().words == "The <kettle> is on."
+    assert 'value="The &lt;kettle&gt; is on."' in text(ada_client.get(url("slip_line", show)))
+    say("")
+    assert not SlipLine.objects.exists()
+
+
+def test_a_helper_is_not_offered_the_line(kim, show, parcels):
+    assert url("slip_line", show) not in text(kim.get(url("papers", show)))
+
+
+def test_the_line_can_be_written_before_there_is_a_parcel(ada_client, show):
+    assert url("slip_line", show) in text(ada_client.get(url("papers", show)))
+    assert url("slip_line", show) in text(ada_client.get(url("send", show)))
