@@ -36,7 +36,7 @@ class WallPrintsForm(forms.Form):
         error_messages={
             "required": "Tick the prints first.",
             "invalid_choice": "One of these is not in the print list any more; tick them again.",
-        }
+        },
     )
     note = why_spoiled()
     request_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
