@@ -180,8 +180,12 @@ def check_pages(attack: Attack, draft: Any) -> list[Form]:
     for query, typed in (("?country=DE", ORDER), ("?what=gift", GIFT)):
         url = reverse("campaign:order", args=[draft.code]) + query
         [form] = [form for form in attack.find_forms(url) if form.method == "post" and "request_key" in form.values]
-        answer = attack.send("POST", url, what="as it is", data=form.values | typed | {"step": "check"})
-        found += read_page(answer.content.decode(), address=url)[0]
+        sent = form.values | typed
+        answer = attack.send("POST", url, what="as it is", data=sent | {"step": "check"})
+        checked, _ = read_page(answer.content.decode(), address=url)
+        for check in checked:  # what was left empty stays so: only a program fills in the field that nobody sees
+            check.values |= {name: sent[name] for name in check.values if name in sent and name != "agreed_total_minor"}
+        found += checked
     assert any("agreed_total_minor" in form.values for form in found)
     return found
 
