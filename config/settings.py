@@ -74,7 +74,6 @@ TEMPLATES = [
     },
 ]
 CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
-FORM_RENDERER = "campaign.forms.written_widgets.WrittenWidgets"
 
 # --- database: SQLite by default, PostgreSQL by address -----------------------------------------------------
 DATABASE_URL = env_str("WALLFUL_DATABASE_URL")

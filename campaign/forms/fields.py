@@ -4,14 +4,13 @@ from abc import ABC, abstractmethod
 from datetime import UTC, datetime
 from decimal import Decimal
 from fractions import Fraction
-from html import escape
 from typing import Any
 
 from babel.numbers import get_decimal_symbol
 from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.utils import flatatt
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from campaign.measures.errors import MeasureError
@@ -241,15 +240,14 @@ def plain_number(value: Fraction) -> str:
 
 
 class LongSelect(forms.Select):
-    """For hundreds of options: to make each ready is most of the time of an order form."""
+    """For hundreds of options: Django’s own runs two templates for each, which is most of the time of an order form."""
 
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         """The same select, written in one go; no groups."""
-        wanted, choices = self.format_value(value), [(str(code), str(label)) for code, label in self.choices]
-        chosen = next((at for at, (code, _) in enumerate(choices) if code in wanted), None)
-        options = "".join(
-            f'<option value="{escape(code)}"{" selected" if at == chosen else ""}>{escape(label)}</option>\n'
-            for at, (code, label) in enumerate(choices)
-        )
-        own = flatatt(self.build_attrs(self.attrs, attrs))
-        return format_html('<select name="{}"{}>\n{}</select>', name, own, SafeString(options))
+        drawn = self.get_context(name, value, attrs)["widget"]
+        options = [option for _, group, _ in drawn["optgroups"] for option in group]
+        lines = ((one["value"], " selected" if one["selected"] else "", one["label"]) for one in options)
+        return format_html(
+            '<select name="{}"{}>\n{}\n</select>',
+            drawn["name"], flatatt(drawn["attrs"]), format_html_join("\n", '<option value="{}"{}>{}</option>', lines),
+        )  # fmt: skip

@@ -9,5 +9,4 @@ def plain_helper() -> FormHelper:
     helper.form_tag = False
     helper.disable_csrf = True
     helper.form_show_errors = True
-    helper.field_template = "campaign/field.html"
     return helper
