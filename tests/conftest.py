@@ -19,7 +19,7 @@ settings.load_profile("house")
 
 # Files of the load and fault tests that take longest: begun first, so that no core is idle at the end.
 LONGEST = (
-    "test_any_order_of_acts", "test_hostile_input", "test_many_papers", "test_named_deaths", "test_card_processor",
+    "test_any_order_of_acts", "test_hostile_input", "test_named_deaths", "test_card_processor",
     "test_killed_processes", "test_batch_mail", "test_restore_drill", "test_waiting_list_at_once", "test_releases",
     "tests/load/",
 )  # fmt: skip

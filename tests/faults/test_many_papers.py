@@ -25,7 +25,7 @@ from fulfilment.packing.label import INNER_HEIGHT_MM, INNER_WIDTH_MM, LABEL_SHEE
 from tests.processes import Program, laptop, run, serving, wait_until
 from tests.reliability import record
 
-pytestmark = [pytest.mark.faults, pytest.mark.timeout(300)]
+pytestmark = [pytest.mark.papers, pytest.mark.timeout(300)]
 PARCELS, KILLS = 500, 3
 CHUNK = 25
 KINDS = ("packing-slips", *(f"labels-{sheet.code}" for sheet in LABEL_SHEETS))
