@@ -6,6 +6,7 @@ Taken from the site itself, served with the demonstration show; few colours, so 
 
 import io
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 import pypdfium2
@@ -18,13 +19,24 @@ from tests.browser.site import prepare, served
 PICTURES = Path(__file__).resolve().parents[2] / ".readme"
 MOST_BYTES = 400_000
 PAPER_DPI, GAP = 72, 24
-# Below the show's address, each page a paper of the same scale.
+# Below the show's address, each page a paper of the same scale; and which page of it.
 PAPERS = (
-    "send/papers.pdf?which=all&numbers=1&paper=slips",
-    "send/papers.pdf?which=all&numbers=1&paper=labels-4x6",
-    "print/of/low-water/certificates.pdf",
-    "send/papers.pdf?which=all&paper=picking",
+    ("send/papers.pdf?which=all&numbers=1&paper=slips", 0),
+    ("send/papers.pdf?which=all&numbers=1&paper=labels-4x6", 0),
+    ("print/of/low-water/certificates.pdf", 0),
+    ("send/papers.pdf?which=all&paper=picking", 0),
 )
+MORE_PAPERS = (
+    ("send/papers.pdf?which=all&paper=customs-cn22", 0),
+    ("send/papers.pdf?which=all&paper=sheets&first_place=2", 0),
+    ("print/of/low-water/register.pdf", 0),
+    ("print/cutting.pdf", 1),
+    ("hang/sheet.pdf", 1),
+)
+LABEL_SHEET = {
+    "columns": "2", "rows": "4", "width_tenths": "99.1", "height_tenths": "67.7", "left_tenths": "4.7",
+    "top_tenths": "13.1", "gap_x_tenths": "2.5",
+}  # fmt: skip
 
 
 def keep(png: bytes, *, name: str) -> None:
@@ -45,13 +57,21 @@ def top_of(page: Page, *, until: str) -> bytes:
     return page.screenshot(full_page=True, caret="initial", clip={"x": 0, "y": 0, "width": width, "height": height})
 
 
-def papers_of(page: Page) -> bytes:
-    """The first pages of the papers, side by side on grey, to one scale."""
+def say_label_sheet(page: Page) -> None:
+    """What labels the studio has."""
+    page.goto("/studio/demo/send/papers/sheet/")
+    for name, measure in LABEL_SHEET.items():
+        page.locator(f"[name={name}]").fill(measure)
+    page.get_by_role("button", name="Keep").click()
+
+
+def papers_of(page: Page, papers: Sequence[tuple[str, int]]) -> bytes:
+    """A page of each paper, side by side on grey, to one scale."""
     sheets = []
-    for address in PAPERS:
+    for address, number in papers:
         answer = page.request.get(f"/studio/demo/{address}")
         assert answer.headers["content-type"] == "application/pdf", f"{address}: {answer.text()[:300]}"
-        sheets.append(pypdfium2.PdfDocument(answer.body())[0].render(scale=PAPER_DPI / 72).to_pil().convert("RGB"))
+        sheets.append(pypdfium2.PdfDocument(answer.body())[number].render(scale=PAPER_DPI / 72).to_pil().convert("RGB"))
     width = sum(sheet.width + GAP for sheet in sheets) + GAP
     picture = Image.new("RGB", (width, max(sheet.height for sheet in sheets) + 2 * GAP), "#dcd8ce")
     left = GAP
@@ -83,7 +103,9 @@ def main() -> None:
             page.wait_for_load_state("networkidle")
             keep(top_of(page, until="main section table"), name="walls.png")
             site.run("-m", "tests.browser.scene", "printed")
-            keep(papers_of(page), name="papers.png")
+            keep(papers_of(page, PAPERS), name="papers.png")
+            say_label_sheet(page)
+            keep(papers_of(page, MORE_PAPERS), name="more-papers.png")
             browser.close()
 
 

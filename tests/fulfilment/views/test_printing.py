@@ -1,11 +1,14 @@
+import uuid
+
 import pytest
 from django.urls import reverse
 
 from campaign.models import Job, Show
 from fulfilment.models import Impression
+from fulfilment.services.copy_events import spoil_copies
 from tests.builders import place
 from tests.fulfilment.packed import TUBE, set_up_packing
-from tests.fulfilment.scene import close, end, order, printed_show, work
+from tests.fulfilment.scene import LATER, close, edition_of, end, order, printed_show, work
 
 pytestmark = pytest.mark.usefixtures("engine")
 
@@ -117,3 +120,14 @@ def test_after_the_end_no_mark_can_be_changed_for_copies_with_a_parcel(ada_clien
     page = mark(ada_client, show, **{"harbour-numbers": "1", "back": "1"}).content.decode()
     assert "Copy 1 has a parcel already" in page
     assert printed() == [1]
+
+
+def test_after_the_end_a_spoiled_copy_is_still_to_be_printed(ada_client, show):
+    printed_show(show, orders=2)
+    work(end(show))
+    assert "still to be printed" not in ada_client.get(room(show)).content.decode()
+    spoil_copies(
+        edition=edition_of(show), numbers={2}, note="A scratch.", by="ada", now=LATER, request_key=uuid.uuid4()
+    )  # fmt: skip
+    page = ada_client.get(room(show)).content.decode()
+    assert "Printing has ended; 1 copy is still to be printed." in page
