@@ -43,7 +43,7 @@ def packing_rows() -> list[Row]:
 
 
 def _prices(zone: int):  # type: ignore[no-untyped-def]
-    def price(box: Box, mass_g: int) -> int | None:
+    def price(box: Box, mass_g: int, copies: int) -> int | None:
         return 300 + 40 * zone + mass_g if mass_g <= 2_000 else None
 
     return price
