@@ -1,6 +1,5 @@
 """The edition register: every number with its state, whose it is, what was spoiled, and its certificate."""
 
-import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
@@ -23,10 +22,14 @@ class Spoiling:
 
 @dataclass(frozen=True, slots=True)
 class RegisterLine:
-    """One number; `state` in the words of the page, name and order empty for what is nobody's."""
+    """
+    One number; `state` in the words of the page, `counted_as` the same without the parcel's number; name and order
+    empty for what is nobody's.
+    """
 
     number: int
     state: str
+    counted_as: str
     name: str
     order_code: str
     history: CopyHistory
@@ -52,7 +55,7 @@ class Register:
     @property
     def counts(self) -> tuple[tuple[str, int], ...]:
         """How many numbers are in each state, parcels taken together, in the order of first appearance."""
-        states = Counter(_without_parcel(line.state) for line in self.lines)
+        states = Counter(line.counted_as for line in self.lines)
         return tuple(states.items())
 
     @property
@@ -64,10 +67,6 @@ class Register:
     def certified(self) -> int:
         """How many copies have a certificate that holds."""
         return sum(line.is_certified for line in self.lines)
-
-
-def _without_parcel(state: str) -> str:
-    return re.sub(r"^(posted )?in parcel \d+$", lambda found: "posted" if found[1] else "in a parcel", state)
 
 
 def read_register(edition: Edition) -> Register:
@@ -87,13 +86,14 @@ def read_register(edition: Edition) -> Register:
     lines: list[RegisterLine] = []
     proofs: list[RegisterLine] = []
     for copy in copies:
-        history = histories.get(copy.pk, CopyHistory())
+        history, parcel = histories.get(copy.pk, CopyHistory()), parcels.get(copy.pk)
         issued = certificates.get(copy.pk, [])
         newest = next((row for row in issued if row.voided_at is None), None)
         (proofs if copy.state == State.PROOF else lines).append(
             RegisterLine(
                 number=copy.number,
-                state=state_words(copy, history=history, parcel=parcels.get(copy.pk)),
+                state=state_words(copy, history=history, parcel=parcel),
+                counted_as=_in_parcel(copy, parcel) or state_words(copy, history=history, parcel=None),
                 name=(copy.line.recipient_name if copy.line else "") or (copy.pledge.name if copy.pledge else ""),
                 order_code=copy.pledge.code if copy.pledge else "",
                 history=history,
@@ -107,14 +107,19 @@ def read_register(edition: Edition) -> Register:
     return Register(edition, tuple(lines), tuple(proofs), missing)
 
 
+def _in_parcel(copy: Copy, parcel: Parcel | None) -> str:
+    """Whether it is posted or lies in a parcel, in words; empty for neither."""
+    if parcel and parcel.is_posted:
+        return "posted"
+    return "in a parcel" if parcel and copy.is_printed else ""
+
+
 def state_words(copy: Copy, *, history: CopyHistory, parcel: Parcel | None) -> str:
     """The furthest that a copy, or a proof, has come."""
     if copy.state == State.PROOF:
         return "signed" if history.signed_at else "printed" if history.printed_at else "to print"
-    if parcel and parcel.is_posted:
-        return f"posted in parcel {parcel.number}"
-    if copy.is_printed and parcel:
-        return f"in parcel {parcel.number}"
+    if parcel and _in_parcel(copy, parcel):
+        return f"{'posted ' if parcel.is_posted else ''}in parcel {parcel.number}"
     if copy.is_printed:
         word = "signed" if history.signed_at else "printed"
         return word if copy.pledge_id else f"{word}, nobody’s"
