@@ -119,6 +119,16 @@ _CLAIM = (
     f"WHERE id IN (SELECT id FROM due) AND {_FREE} RETURNING {columns(OutboxMessage, _TABLE)}"
 )
 
+_HANDED_OVER = "is_data_handed_over = %s, lease_until_at = %s"
+_SENT_AND_NEXT = (
+    f"UPDATE {_TABLE} SET state = CASE WHEN id = %s THEN %s ELSE state END, "  # noqa: S608
+    "sent_at = CASE WHEN id = %s THEN %s ELSE sent_at END, "
+    "lease_until_at = CASE WHEN id = %s THEN %s WHEN id = %s THEN NULL ELSE lease_until_at END, "
+    "last_error = CASE WHEN id = %s THEN '' ELSE last_error END, "
+    "is_data_handed_over = CASE WHEN id = %s THEN %s ELSE is_data_handed_over END "
+    "WHERE state = %s AND (id = %s AND lease_until_at = %s OR id = %s AND lease_until_at = %s)"
+)
+
 
 def claim(*, now: datetime, limit: int = AT_ONCE) -> list[OutboxMessage]:
     """
@@ -208,9 +218,8 @@ def _deliver(
     News is noted as handed over before the server gets it, so that after a crash the artist is asked. Mail about an
     order would be sent again either way: while enough is left of its lease it is ours, and goes out without a note.
     """
-    is_surely_ours = message.lease_until_at is not None and at + ENOUGH <= message.lease_until_at
-    if message.kind == Kind.CAMPAIGN or not is_surely_ours:
-        if not _note(message, "is_data_handed_over = %s, lease_until_at = %s", True, at + LEASE):
+    if not _may_go_out(message, at=at):
+        if not _note(message, _HANDED_OVER, True, at + LEASE):
             return 0  # those before it took so long that another worker has it by now
         message.lease_until_at = at + LEASE
     try:
@@ -222,8 +231,27 @@ def _deliver(
         if isinstance(failure, ServerAway):
             raise
         return 0
-    _note(message, "state = %s, sent_at = %s, lease_until_at = NULL, last_error = ''", State.SENT.value, now)
+    _note_sent(message, following=following, now=now, at=at)
     return 1
+
+
+def _may_go_out(message: OutboxMessage, *, at: datetime) -> bool:
+    """True if what the row must say before the server gets it stands there, and will for as long as that takes."""
+    is_surely_ours = message.lease_until_at is not None and at + ENOUGH <= message.lease_until_at
+    return is_surely_ours and (message.kind != Kind.CAMPAIGN or message.is_data_handed_over)
+
+
+def _note_sent(message: OutboxMessage, *, following: OutboxMessage | None, now: datetime, at: datetime) -> None:
+    """Note it, and in the same commit that the next piece of news is handed over: one for each mail, not two."""
+    if following is None or following.kind != Kind.CAMPAIGN or following.is_data_handed_over:
+        _note(message, "state = %s, sent_at = %s, lease_until_at = NULL, last_error = ''", State.SENT.value, now)
+        return
+    until, one, next_one = at + LEASE, message.pk, following.pk
+    values = [one, State.SENT.value, one, now, next_one, until, one, one, next_one, True, State.SENDING.value]
+    noted = change(_SENT_AND_NEXT, [*values, one, message.lease_until_at, next_one, following.lease_until_at])
+    # One row alone: a worker whose lease began later has the other, seldom enough to look which it is.
+    if noted == 2 or (noted == 1 and _held_until(next_one, until).exists()):
+        following.is_data_handed_over, following.lease_until_at = True, until
 
 
 def _note(message: OutboxMessage, words: str, *values: str | bool | datetime) -> bool:
@@ -239,7 +267,11 @@ def _note(message: OutboxMessage, words: str, *values: str | bool | datetime) ->
 
 def _held(message: OutboxMessage) -> QuerySet[OutboxMessage]:
     """The row while the lease in it is this worker's."""
-    return OutboxMessage.objects.filter(pk=message.pk, state=State.SENDING, lease_until_at=message.lease_until_at)
+    return _held_until(message.pk, message.lease_until_at)
+
+
+def _held_until(pk: int, lease_until_at: datetime | None) -> QuerySet[OutboxMessage]:
+    return OutboxMessage.objects.filter(pk=pk, state=State.SENDING, lease_until_at=lease_until_at)
 
 
 def _note_failure(message: OutboxMessage, *, failure: TemporaryFailure, now: datetime) -> None:

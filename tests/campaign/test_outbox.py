@@ -10,6 +10,7 @@ import pytest
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import AuthResult
 from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from campaign import outbox
 from campaign.models import OutboxMessage, Suppression
@@ -287,6 +288,68 @@ def test_news_is_noted_as_handed_over_before_the_server_has_it(show, sink, monke
     outbox.deliver_due(now=NOW)
     [before] = seen
     assert (before.state, before.is_data_handed_over) == (State.SENDING, True)
+
+
+def news(show, count):
+    for _ in range(count):
+        place(show)
+    OutboxMessage.objects.update(kind=OutboxMessage.Kind.CAMPAIGN)
+
+
+def test_that_news_is_sent_and_that_the_next_is_handed_over_is_one_commit(show, sink, monkeypatch):
+    news(show, 3)
+    seen, real_send = [], outbox._send
+
+    def send(message, **way):
+        seen.append(list(OutboxMessage.objects.order_by("pk").values_list("state", "is_data_handed_over")))
+        real_send(message, **way)
+
+    monkeypatch.setattr(outbox, "_send", send)
+    with CaptureQueriesContext(connection) as asked:
+        assert outbox.deliver_due(now=NOW) == 3
+    sending, sent = State.SENDING, State.SENT
+    assert seen == [
+        [(sending, True), (sending, False), (sending, False)],
+        [(sent, True), (sending, True), (sending, False)],
+        [(sent, True), (sent, True), (sending, True)],
+    ]
+    changes = [query["sql"] for query in asked if query["sql"].startswith("UPDATE")]
+    assert len(changes) == 4  # before the first, and after each
+    assert set(OutboxMessage.objects.values_list("state", "sent_at", "lease_until_at")) == {(sent, NOW, None)}
+    assert len(sink.messages) == 3
+
+
+def lost_while_the_first_is_sent(monkeypatch, pk):
+    """Another worker takes the row while the server has the text of the first."""
+    real_send, of_another = outbox._send, NOW + timedelta(minutes=9)
+
+    def send(message, **way):
+        OutboxMessage.objects.filter(pk=pk, state=State.SENDING).update(lease_until_at=of_another)
+        real_send(message, **way)
+
+    monkeypatch.setattr(outbox, "_send", send)
+
+
+def test_news_goes_on_behind_one_that_another_worker_took_over(show, sink, monkeypatch):
+    news(show, 2)
+    first, second = OutboxMessage.objects.order_by("pk")
+    lost_while_the_first_is_sent(monkeypatch, first.pk)
+    assert outbox.deliver_due(now=NOW) == 2
+    assert len(sink.messages) == 2
+    first.refresh_from_db()
+    second.refresh_from_db()
+    assert (first.state, second.state) == (State.SENDING, State.SENT)  # its note is the other worker's
+
+
+def test_news_that_another_worker_took_over_is_not_sent_twice(show, sink, monkeypatch):
+    news(show, 2)
+    first, second = OutboxMessage.objects.order_by("pk")
+    lost_while_the_first_is_sent(monkeypatch, second.pk)
+    assert outbox.deliver_due(now=NOW) == 1
+    assert len(sink.messages) == 1
+    first.refresh_from_db()
+    second.refresh_from_db()
+    assert (first.state, second.state, second.is_data_handed_over) == (State.SENT, State.SENDING, False)
 
 
 def test_a_lease_that_is_nearly_over_is_renewed_before_sending(show, sink, monkeypatch):

@@ -139,9 +139,12 @@ class Life:
         lapse_offers(now=now)
 
     def deliver(self, now: datetime) -> None:
-        """As long as something goes out."""
+        """As long as something goes out; of news that may or may not have, the artist says to send it again."""
         while outbox.deliver_due(now=now):
             pass
+        unknown = list(outbox.OutboxMessage.objects.filter(state="unknown"))
+        if [outbox.settle_unknown(message=message, resend=True, now=now) for message in unknown]:
+            self.deliver(now)
 
     def tell(self, now: datetime) -> None:
         """An update to all who want news."""
