@@ -1,5 +1,6 @@
 """The cast and the scene of all tests: ada the artist, cleo the outsider, one small show."""
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -44,7 +45,13 @@ def pytest_collection_modifyitems(items: list[Any]) -> None:
 def django_db_modify_db_settings(
     django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: Any
 ) -> Iterator[None]:
-    """On SQLite in memory the test database begins as a copy of a migrated one: migrating takes twenty seconds."""
+    """
+    On SQLite in memory the test database begins as a copy of a migrated one: migrating takes twenty seconds.
+
+    With WALLFUL_TEST_DB_AS_IS=1 and `--reuse-db` it is the database of the settings, migrated already.
+    """
+    if os.environ.get("WALLFUL_TEST_DB_AS_IS"):
+        connection.settings_dict["TEST"]["NAME"] = connection.settings_dict["NAME"]
     own = connection.creation._get_test_db_name()
     if connection.vendor != "sqlite" or not connection.creation.is_in_memory_db(own):
         yield

@@ -42,7 +42,20 @@ def test_a_failing_processor_charges_and_gives_back_once(stand_in):
 
 def test_both_weathers_on_postgresql(tmp_path: Path):
     """The two tests above once more, by a pytest of its own whose database is on a server."""
-    with postgres() as server, new_database(server) as address:
-        env = environment({"WALLFUL_DATABASE_URL": address, "WALLFUL_DATA": str(tmp_path)})
-        own = ("-q", "-n", "0", "-p", "no:cacheprovider", "-m", "faults", "-k", "not postgresql", __file__)
+    with postgres() as server, new_database(server, is_migrated=True) as address:
+        its_own = {"WALLFUL_DATABASE_URL": address, "WALLFUL_TEST_DB_AS_IS": "1", "WALLFUL_DATA": str(tmp_path)}
+        env = environment(its_own)
+        own = (
+            "-q",
+            "-n",
+            "0",
+            "--reuse-db",
+            "-p",
+            "no:cacheprovider",
+            "-m",
+            "faults",
+            "-k",
+            "not postgresql",
+            __file__,
+        )
         print(run("-m", "pytest", *own, env=env))
