@@ -2,8 +2,8 @@
 A moment with the machine to itself, for a test whose figure is a time: the others of the same run wait so long.
 
 Each test of load and faults holds the common lock; whoever wants to be alone waits until all others have let go of it.
-Those which do begin the run (`tests.conftest`), so that nobody waits for a long test to end. One run only: in one
-process, or beside another run, nobody waits.
+Those which do begin the run (`tests.conftest`), beside tests that let them in (`let_in`), so that nobody waits for a
+long test to end. One run only: in one process, or beside another run, nobody waits.
 """
 
 import contextlib
@@ -68,5 +68,12 @@ def alone() -> Iterator[None]:
     try:
         yield
     finally:
+        _lock.leave()
+        _lock.enter(fcntl.LOCK_SH)
+
+
+def let_in() -> None:
+    """Inside `beside_others`, between two small steps of a long test: whoever waits to be alone may be so now."""
+    if _lock:
         _lock.leave()
         _lock.enter(fcntl.LOCK_SH)

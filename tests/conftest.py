@@ -20,11 +20,12 @@ settings.load_profile("house")
 
 # Files of the load and fault tests that take longest: begun first, so that no core is idle at the end.
 LONGEST = (
-    "test_any_order_of_acts", "test_hostile_input", "test_named_deaths", "test_card_processor",
+    "test_hostile_input", "test_any_order_of_acts", "test_named_deaths", "test_card_processor",
     "test_killed_processes", "test_batch_mail", "test_restore_drill", "test_waiting_list_at_once", "test_releases",
     "tests/load/",
 )  # fmt: skip
-MEASURES = "test_many_buyers_over_http"  # alone on the machine for a moment: where nobody has begun anything long
+# Alone on the machine for a moment: while nobody is at work on anything that does not let them in.
+MEASURES = ("test_many_buyers_over_http", "test_crowd_buys_exactly_the_edition")
 
 
 @pytest.hookimpl(trylast=True)
@@ -32,13 +33,15 @@ def pytest_collection_modifyitems(items: list[Any]) -> None:
     """
     The long ones first; whatever order the others have, they keep.
 
-    Each process of pytest-xdist begins with two tests: first one that measures, then a long one.
+    Each process of pytest-xdist begins with two tests: those that measure are the first ones of all.
     """
     items.sort(key=lambda item: next((at for at, name in enumerate(LONGEST) if name in item.nodeid), len(LONGEST)))
-    first = [item for item in items if MEASURES in item.nodeid]
-    others = [item for item in items if MEASURES not in item.nodeid]
-    pairs = [item for pair in zip(first, others, strict=False) for item in pair]
-    items[:] = [*pairs, *first[len(pairs) // 2 :], *others[len(pairs) // 2 :]]
+    measuring = [item for item in items if any(name in item.nodeid for name in MEASURES)]
+    others = [item for item in items if item not in measuring]
+    half = (len(measuring) + 1) // 2
+    begun, next_ones = measuring[:half], [*measuring[half:], *others]
+    items[:] = [item for pair in zip(begun, next_ones, strict=False) for item in pair]
+    items += [*begun[len(next_ones) :], *next_ones[half:]]
 
 
 @pytest.fixture(scope="session")

@@ -20,6 +20,7 @@ from django.test import Client
 from django.urls import Resolver404, resolve
 
 from campaign.models import OutboxMessage
+from tests.alone import let_in
 from tests.faults import nasty
 from tests.faults.forms_on_pages import Form, filler, read_page
 from tests.undone import undone
@@ -114,6 +115,7 @@ class Attack:
 
     def send(self, method: str, url: str, *, what: str, data: Any = None, **more: Any) -> Any:
         """One request and, where it leads on, the page it leads to; nothing of it stays."""
+        let_in()
         with undone():
             last = newest_mail()
             answer = self._one(method, url, what=what, data=data, **more)

@@ -6,6 +6,7 @@ of 100 attempts answered within 3 s; over HTTP in test_many_buyers_over_http.py.
 one order and one mail.
 """
 
+import contextlib
 import json
 import uuid
 from collections import Counter
@@ -13,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.alone import alone
 from tests.processes import at_one_moment, run
 from tests.reliability import record, times
 
@@ -29,18 +31,21 @@ COUNT = (
 )
 
 
-def crowd(env: dict[str, str], tmp_path: Path, *, processes: int, attempts: int, key: str = "") -> list[dict]:
+def crowd(
+    env: dict[str, str], tmp_path: Path, *, processes: int, attempts: int, key: str = "",
+    undisturbed: contextlib.AbstractContextManager[None] | None = None,
+) -> list[dict]:  # fmt: skip
     """Start the processes, let them go at one moment, and gather what they report."""
     go = tmp_path / "go"
     wish = [str(attempts), *([key] if key else [])]
     commands = {f"p{n}": ["-m", "tests.load.crowd", str(go), f"p{n}", *wish] for n in range(processes)}
-    said = at_one_moment(commands, go=go, env=env)
+    said = at_one_moment(commands, go=go, env=env, undisturbed=undisturbed)
     return [json.loads(line) for out in said.values() for line in out.splitlines()]
 
 
 def test_crowd_buys_exactly_the_edition(env, tmp_path, request):
     run("-m", "tests.seed", str(COPIES), env=env)
-    results = crowd(env, tmp_path, processes=PROCESSES, attempts=ATTEMPTS)
+    results = crowd(env, tmp_path, processes=PROCESSES, attempts=ATTEMPTS, undisturbed=alone())
     whole = max(r["ended"] for r in results) - min(r["started"] for r in results)
     numbers = [number for r in results for number in r["numbers"]]
     sold = sorted(r["started"] for r in results if r["result"] == "sold")
