@@ -32,6 +32,8 @@ AT_MOST_S = 20.0  # one call goes on sending for so long; what is left waits for
 # With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
 MAX_ATTEMPTS = 110
 AT_ONCE = 100
+LOOK_AGAIN_S = 1.0  # in the middle of news: whether something about an order has become due
+_SENDER = 0x6D61696C  # of the advisory locks of a database, the one of who sends
 NOT_ALONE = "a mail is written inside the transaction of the act it tells of"
 RENDERED = (
     "name", "kind", "show", "recipient", "subject", "text", "html", "headers", "due_at", "created_at",
@@ -110,11 +112,14 @@ def enqueue_all(messages: Sequence[OutboxMessage]) -> None:
 _EXPIRED = f"state = '{State.SENDING}' AND lease_until_at < %s"
 _FREE = f"(state = '{State.PENDING}' AND due_at <= %s OR {_EXPIRED})"
 _UNSURE = f"{_EXPIRED} AND is_data_handed_over AND kind = '{Kind.CAMPAIGN}'"
-_LOOK = f"SELECT EXISTS (SELECT 1 FROM {_TABLE} WHERE {_FREE}), EXISTS (SELECT 1 FROM {_TABLE} WHERE {_UNSURE})"  # noqa: S608
+_LOOK = (
+    f"SELECT EXISTS (SELECT 1 FROM {_TABLE} WHERE {_FREE}{{only}}), "  # noqa: S608
+    f"EXISTS (SELECT 1 FROM {_TABLE} WHERE {_UNSURE})"
+)
 # "transactional" before "campaign": nobody waits for a confirmation until a thousand pieces of news are out. What
-# another worker is just taking is passed over; on SQLite there is one writer at a time.
+# another process is just taking is passed over; on SQLite there is one writer at a time.
 _CLAIM = (
-    f"WITH due AS MATERIALIZED (SELECT id FROM {_TABLE} WHERE {_FREE} ORDER BY kind DESC, id LIMIT %s{{skip}}) "  # noqa: S608
+    f"WITH due AS MATERIALIZED (SELECT id FROM {_TABLE} WHERE {_FREE}{{only}} ORDER BY kind DESC, id LIMIT %s{{skip}}) "  # noqa: S608
     f"UPDATE {_TABLE} SET state = '{State.SENDING}', lease_until_at = %s, attempts = attempts + 1 "
     f"WHERE id IN (SELECT id FROM due) AND {_FREE} RETURNING {columns(OutboxMessage, _TABLE)}"
 )
@@ -130,59 +135,95 @@ _SENT_AND_NEXT = (
 )
 
 
-def claim(*, now: datetime, limit: int = AT_ONCE) -> list[OutboxMessage]:
+def claim(*, now: datetime, limit: int = AT_ONCE, is_news_left: bool = False) -> list[OutboxMessage]:
     """
-    Take up to `limit` due messages for this worker; each is ours alone until its lease ends. One commit, flushed.
+    Take up to `limit` due messages for this worker, with `is_news_left` of those about orders; each is ours alone
+    until its lease ends. One commit.
 
     A message whose lease ran out after the mail server had the text may have been sent: mail about one's own
     order is sent again (a repeat is harmless and recognisable), news waits for the artist's decision.
     """
     moment, until = (connection.ops.adapt_datetimefield_value(at) for at in (now, now + LEASE))
-    with connection.cursor() as cursor:
-        cursor.execute(_LOOK, [moment, moment, moment])
-        is_due, is_unsure = cursor.fetchone()
+    only = f" AND kind = '{Kind.TRANSACTIONAL}'" if is_news_left else ""
+    is_due, is_unsure = _look(now, only=only)
     if not is_due:
-        return []  # most sweeps: without asking for the write lock
+        return []  # without asking for the write lock
     skip = " FOR UPDATE SKIP LOCKED" if connection.vendor == "postgresql" else ""
     with transaction.atomic(durable=True), connection.cursor() as cursor:
         if is_unsure:
             OutboxMessage.objects.filter(
                 state=State.SENDING, lease_until_at__lt=now, is_data_handed_over=True, kind=Kind.CAMPAIGN
             ).update(state=State.UNKNOWN, lease_until_at=None)
-        cursor.execute(_CLAIM.format(skip=skip), [moment, moment, limit, until, moment, moment])
+        cursor.execute(_CLAIM.format(skip=skip, only=only), [moment, moment, limit, until, moment, moment])
         taken = [made_of(OutboxMessage, values) for values in cursor.fetchall()]
     taken.sort(key=lambda message: message.pk)
     return sorted(taken, key=lambda message: message.kind, reverse=True)
+
+
+def _look(now: datetime, *, only: str = "") -> tuple[bool, bool]:
+    """Whether anything may be claimed, and whether there is news that may have gone out."""
+    moment = connection.ops.adapt_datetimefield_value(now)
+    with connection.cursor() as cursor:
+        cursor.execute(_LOOK.format(only=only), [moment, moment, moment])
+        is_due, is_unsure = cursor.fetchone()
+    return bool(is_due), bool(is_unsure)
 
 
 def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
     """
     Claim and send what is due, `limit` at a time, each batch over one connection. Returns how many went out.
 
-    Failures stay in their rows. Ends when nothing is due any more, when the server takes none, or after `AT_MOST_S`.
+    Failures stay in their rows. Ends when nothing is due any more, when the server takes none, or after `AT_MOST_S`;
+    at once while another process of this site is sending: so at most one mail is in hand, and killed with it.
     """
     started_s, sent = time.monotonic(), 0
 
     def moment() -> datetime:
         return now + timedelta(seconds=time.monotonic() - started_s)
 
-    while waiting := claim(now=moment(), limit=limit):
-        line = Line(get_connection())
-        try:
-            with _quick_notes():
+    if not _look(now)[0]:
+        return 0  # as most sweeps find it
+    with _sending_alone() as is_alone, _quick_notes():
+        while is_alone and (waiting := claim(now=moment(), limit=limit)):
+            line, looked_s = Line(get_connection()), time.monotonic()
+            try:
                 waiting = _without_unwanted(waiting)
                 while waiting:
                     message, *waiting = waiting
+                    if message.kind == Kind.CAMPAIGN and time.monotonic() - looked_s > LOOK_AGAIN_S:
+                        waiting = [*claim(now=moment(), limit=limit, is_news_left=True), *waiting]
+                        looked_s = time.monotonic()
                     following = waiting[0] if waiting else None
                     sent += _deliver(message, line=line, following=following, now=now, at=moment())
-        except ServerAway:  # each of the others would only wait for the same silence
-            _give_back(waiting, due_at=now + pause_after(message.attempts))
-            break
-        finally:
-            line.close()
-        if time.monotonic() - started_s > AT_MOST_S:
-            break
+            except ServerAway:  # each of the others would only wait for the same silence
+                _give_back(waiting, due_at=now + pause_after(message.attempts))
+                break
+            finally:
+                line.close()
+            if time.monotonic() - started_s > AT_MOST_S:
+                break
     return sent
+
+
+@contextmanager
+def _sending_alone() -> Iterator[bool]:
+    """
+    Whether this process is the one that sends, as long as the block lasts; a killed one lets go of it.
+
+    On SQLite it is: a site on a file has one worker with one thread.
+    """
+    if connection.vendor != "postgresql":
+        yield True
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_try_advisory_lock(%s)", [_SENDER])
+        [is_alone] = cursor.fetchone()
+    try:
+        yield is_alone
+    finally:
+        if is_alone:
+            with suppress(DatabaseError), connection.cursor() as cursor:  # a lost connection has let go already
+                cursor.execute("SELECT pg_advisory_unlock(%s)", [_SENDER])
 
 
 @contextmanager

@@ -319,6 +319,23 @@ def test_that_news_is_sent_and_that_the_next_is_handed_over_is_one_commit(show, 
     assert len(sink.messages) == 3
 
 
+def test_a_confirmation_does_not_wait_until_all_news_is_out(show, sink, monkeypatch):
+    news(show, 4)
+    monkeypatch.setattr(outbox, "LOOK_AGAIN_S", 0.0)
+    real_send, ordered = outbox._send, []
+
+    def send(message, **way):
+        if not ordered:
+            ordered.append(place(show, email="new@example.org"))
+        real_send(message, **way)
+
+    monkeypatch.setattr(outbox, "_send", send)
+    assert outbox.deliver_due(now=NOW + timedelta(seconds=1)) == 5
+    assert [recipients == ["new@example.org"] for recipients, _ in sink.messages].index(True) == 2
+    assert len({mail["Message-ID"] for _, mail in sink.messages}) == 5
+    assert sink.connections == 1
+
+
 def lost_while_the_first_is_sent(monkeypatch, pk):
     """Another worker takes the row while the server has the text of the first."""
     real_send, of_another = outbox._send, NOW + timedelta(minutes=9)
