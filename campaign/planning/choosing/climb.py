@@ -7,7 +7,7 @@ import numpy as np
 from campaign.planning.arrays import BoolArray, IntArray
 from campaign.planning.choosing.frontier import Guide
 from campaign.planning.choosing.model import Model
-from campaign.planning.choosing.selection import Listed, Steps, merge, on_staircase
+from campaign.planning.choosing.selection import Listed, Steps, merge
 
 _AT_ONCE = 20_000  # neighbours looked at together: numpy is called seldom, and its columns stay near the processor
 
@@ -82,19 +82,18 @@ def climb(
         begin = begin[keeps_stages(model, begin)]
         if not len(begin):
             break
-        found = _neighbours(model, begin, steps=steps, is_best_only=guide.accept is None)
+        found = _neighbours(model, begin, steps=steps)
         before = {tuple(row) for row in steps.choices.tolist()}
         steps = merge(steps, found, accept=guide.accept, doubts=doubts)
         begin = steps.choices[[tuple(row) not in before for row in steps.choices.tolist()]]
     return steps
 
 
-def _neighbours(model: Model, start: IntArray, *, steps: Steps, is_best_only: bool) -> Listed:
+def _neighbours(model: Model, start: IntArray, *, steps: Steps) -> "_Changed":
     """
     The choices one work away that keep all but hanging, and would be worth more than the known step at their cost.
 
-    Parameters: start, choices (N, n) that keep their stages; is_best_only, whether only those are wanted that no
-        cheaper one exceeds in worth. Few are, and only what is wanted is written out.
+    Parameters: start, choices (N, n) that keep their stages.
     """
     rest = _Rest.of(model, start)
     works, picks = np.nonzero(model.offer(0, (-1,) * len(model.stages)).options)
@@ -103,13 +102,32 @@ def _neighbours(model: Model, start: IntArray, *, steps: Steps, is_best_only: bo
         _better(model, rest, steps=steps, works=works[first : first + at_once], picks=picks[first : first + at_once])
         for first in range(0, len(works), at_once)
     ]
-    costs, worth, marked, rows, changed, taken = np.concatenate([np.zeros((6, 0), dtype=np.int64), *found], axis=1)
-    if is_best_only:
-        best = on_staircase(costs, worth)
-        costs, worth, marked, rows, changed, taken = (of[best] for of in (costs, worth, marked, rows, changed, taken))
-    choices = start[rows]
-    choices[np.arange(len(choices)), changed] = taken
-    return Listed(costs, worth, marked, choices)
+    columns = np.concatenate([np.zeros((6, 0), dtype=np.int64), *found], axis=1)
+    return _Changed(start, *columns)
+
+
+@dataclass(frozen=True, slots=True)
+class _Changed:
+    """N choices that are each the one in this row of `start`, but for the option taken of one work."""
+
+    start: IntArray
+    costs: IntArray
+    worths: IntArray
+    marks: IntArray
+    rows: IntArray
+    works: IntArray
+    options: IntArray
+
+    def take(self, index: IntArray) -> "_Changed":
+        """Those at these places."""
+        columns = (self.costs, self.worths, self.marks, self.rows, self.works, self.options)
+        return _Changed(self.start, *(column[index] for column in columns))
+
+    def choices(self) -> IntArray:
+        """Option indices (N, n)."""
+        choices = self.start[self.rows]
+        choices[np.arange(len(choices)), self.works] = self.options
+        return choices
 
 
 @dataclass(frozen=True, slots=True)

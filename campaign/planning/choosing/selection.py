@@ -1,11 +1,12 @@
 """From found choices to steps: ties, the regret a proof still needs, and the bound where it is not reached."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
-from campaign.planning.arrays import FloatArray, IntArray
+from campaign.planning.arrays import BoolArray, FloatArray, IntArray
 from campaign.planning.choosing.labels import Coding
 from campaign.planning.choosing.multipliers import (
     Group,
@@ -13,6 +14,7 @@ from campaign.planning.choosing.multipliers import (
 )
 
 _NONE_YET = -(2**62)
+_AT_ONCE = 4_096  # choices written out together
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,23 @@ class Candidates:
         return chosen
 
 
+class Found(Protocol):
+    """N whole choices, not yet sorted; written out as option indices only where somebody asks for them."""
+
+    @property
+    def costs(self) -> IntArray: ...
+    @property
+    def worths(self) -> IntArray: ...
+    @property
+    def marks(self) -> IntArray: ...
+
+    def take(self, index: IntArray) -> "Found":
+        """Those at these places."""
+
+    def choices(self) -> IntArray:
+        """Option indices (N, n), groups in their own order."""
+
+
 @dataclass(frozen=True, slots=True)
 class Listed:
     """N whole choices, not yet sorted, as option indices (N, n)."""
@@ -116,7 +135,7 @@ class Listed:
 
 def merge(
     steps: Steps,
-    found: Candidates | Listed,
+    found: Found,
     *,
     accept: Callable[[Sequence[int]], bool | None] | None,
     doubts: list[tuple[int, int]],
@@ -129,23 +148,68 @@ def merge(
     """
     if accept is None:
         found = found.take(on_staircase(found.costs, found.worths))
-    pool = _pooled(steps, found)
-    order = np.lexsort([*pool.choices.T[::-1], np.bitwise_count(pool.marks), -pool.worths, pool.costs])
-    known = len(steps.costs)
+    known, worths = len(steps.costs), np.concatenate([steps.worths, found.worths])
+    costs, marks = np.concatenate([steps.costs, found.costs]), np.concatenate([steps.marks, found.marks])
     kept: list[int] = []
+    chosen: list[IntArray] = []
     best = _NONE_YET
-    worths = pool.worths.tolist()
-    for place in order.tolist():
-        if worths[place] <= best:
-            continue
-        verdict = True if accept is None or place < known else accept(pool.choices[place].tolist())
-        if verdict:
-            best = worths[place]
-            kept.append(place)
-        elif verdict is None:
-            doubts.append((int(pool.costs[place]), worths[place]))
+    for places in _in_order(costs, worths, np.bitwise_count(marks)):
+        # Of millions that are found few can still be the best, and only those are written out.
+        hopeful = places[worths[places] > best]
+        choices = _choices_at(hopeful, steps=steps, found=found)
+        rows = _by_options(_begins(costs[hopeful], worths[hopeful], np.bitwise_count(marks[hopeful])), choices)
+        place_of, worth_of, cost_of = (of.tolist() for of in (hopeful, worths[hopeful], costs[hopeful]))
+        for row in rows:
+            if worth_of[row] <= best:
+                continue
+            verdict = accept is None or place_of[row] < known or accept(choices[row].tolist())
+            if verdict:
+                best = worth_of[row]
+                kept.append(place_of[row])
+                chosen.append(choices[row])
+            elif verdict is None:
+                doubts.append((cost_of[row], worth_of[row]))
     index = np.asarray(kept, dtype=np.int64)
-    return Steps(pool.costs[index], pool.worths[index], pool.marks[index], pool.choices[index])
+    return Steps(costs[index], worths[index], marks[index], np.stack(chosen) if chosen else steps.choices[:0])
+
+
+def _in_order(costs: IntArray, worths: IntArray, counts: IntArray) -> Iterator[IntArray]:
+    """All places, cheap ones and of those the worthier first, then fewer marks; some at a time, equals together."""
+    order = np.lexsort([counts, -worths, costs])
+    begins = np.flatnonzero(_begins(costs[order], worths[order], counts[order]))
+    first = 0
+    while first < len(order):
+        after = int(np.searchsorted(begins, first + _AT_ONCE))
+        last = int(begins[after]) if after < len(begins) else len(order)
+        yield order[first:last]
+        first = last
+
+
+def _by_options(begins: BoolArray, choices: IntArray) -> list[int]:
+    """The rows as they are, but those that are tied with the one before by their earlier options."""
+    rows = np.arange(len(begins))
+    tied = ~begins
+    tied[:-1] |= ~begins[1:]
+    among = np.flatnonzero(tied)
+    rows[among] = among[np.lexsort([*choices[among].T[::-1], np.cumsum(begins)[among]])]
+    ordered: list[int] = rows.tolist()
+    return ordered
+
+
+def _begins(*sorted_columns: IntArray) -> BoolArray:
+    """Where a row differs from the one before it."""
+    differs = np.ones(len(sorted_columns[0]), dtype=bool)
+    differs[1:] = np.logical_or.reduce([column[1:] != column[:-1] for column in sorted_columns])
+    return differs
+
+
+def _choices_at(places: IntArray, *, steps: Steps, found: Found) -> IntArray:
+    """Option indices of those at these places, the known ones standing before the found ones."""
+    is_known = places < len(steps.costs)
+    choices = np.empty((len(places), steps.choices.shape[1]), dtype=np.int64)
+    choices[is_known] = steps.choices[places[is_known]]
+    choices[~is_known] = found.take(places[~is_known] - len(steps.costs)).choices()
+    return choices
 
 
 def on_staircase(costs: IntArray, worths: IntArray) -> IntArray:
@@ -156,17 +220,6 @@ def on_staircase(costs: IntArray, worths: IntArray) -> IntArray:
     group = np.searchsorted(cost, cost, side="left")
     before = np.concatenate([[_NONE_YET], best])[group]
     return np.sort(order[(worth == best) & (worth > before)])
-
-
-def _pooled(steps: Steps, found: Candidates | Listed) -> Steps:
-    if not len(steps.costs):
-        return Steps(found.costs, found.worths, found.marks, found.choices())
-    return Steps(
-        costs=np.concatenate([steps.costs, found.costs]),
-        worths=np.concatenate([steps.worths, found.worths]),
-        marks=np.concatenate([steps.marks, found.marks]),
-        choices=np.concatenate([steps.choices, found.choices()]),
-    )
 
 
 def needed_regret(prices: Prices, *, steps: Steps, ceiling: Steps | None) -> FloatArray:
