@@ -288,8 +288,12 @@ def _note_sent(message: OutboxMessage, *, following: OutboxMessage | None, now: 
         _note(message, "state = %s, sent_at = %s, lease_until_at = NULL, last_error = ''", State.SENT.value, now)
         return
     until, one, next_one = at + LEASE, message.pk, following.pk
-    values = [one, State.SENT.value, one, now, next_one, until, one, one, next_one, True, State.SENDING.value]
-    noted = change(_SENT_AND_NEXT, [*values, one, message.lease_until_at, next_one, following.lease_until_at])
+    sent, sending = State.SENT.value, State.SENDING.value
+    noted = change(
+        _SENT_AND_NEXT,
+        [one, sent, one, now, next_one, until, one, one, next_one, True,
+         sending, one, message.lease_until_at, next_one, following.lease_until_at],
+    )  # fmt: skip
     # One row alone: a worker whose lease began later has the other, seldom enough to look which it is.
     if noted == 2 or (noted == 1 and _held_until(next_one, until).exists()):
         following.is_data_handed_over, following.lease_until_at = True, until
