@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from campaign.access import get_edition
 from campaign.errors import Refusal
+from campaign.measures.words import join_words
 from campaign.views.rooms import ask, room, workroom
 from fulfilment.forms.packing_material import (
     CustomsForm,
@@ -126,7 +127,9 @@ def post_services(request: HttpRequest, show: Any) -> HttpResponse:
     if typed is not None and all(are_valid):
         wishes = [form.wish for form in forms]
         set_services(show=show, services=[wish for wish in wishes if wish], now=timezone.now())
-        messages.success(request, "Kept. Parcels that are to be packed are reckoned with it.")
+        dropped = [line.zone for line, wish in zip(lines, wishes, strict=True) if line.service and not wish]
+        gone = f" What the post takes to {join_words(dropped)} is not said any more." if dropped else ""
+        messages.success(request, f"Kept.{gone} Parcels that are to be packed are reckoned with it.")
         return redirect("fulfilment:packing_material", show_code=show.code)
     context = {"show": show, "room": "send", "forms": forms}
     return render(request, "fulfilment/post_services.html", context)

@@ -151,8 +151,9 @@ def test_limits_of_ones_own_stay_and_an_emptied_zone_has_no_service(ada_client, 
         name: value for name, value in filled(page).items() if name.endswith("-zone")
     }
     empty.pop("zone0-is_letter_post")
-    ada_client.post(url(show, "post_services"), empty)
+    answer = ada_client.post(url(show, "post_services"), empty, follow=True)
     assert not PostService.objects.exists()
+    assert "What the post takes to Germany and Europe is not said any more." in words(answer)
 
 
 def test_a_table_of_postage_that_changed_meanwhile_is_said(ada_client, show):
