@@ -1,8 +1,10 @@
 """Mails that go out together: how far they are, holding them back for a while, and going on."""
 
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
+from django.db.models import Count, Q
 
 from campaign.errors import NotInThisState, NotReady
 from campaign.models import Job, OutboxMessage
@@ -10,6 +12,7 @@ from campaign.models import Job, OutboxMessage
 State, Mail = Job.State, OutboxMessage.State
 LATE = "late"  # the kind of the jobs of late_notices.py
 NOT_OVER = (State.WAITING, State.RUNNING, State.PAUSED)
+LEFT = (Mail.PENDING, Mail.PAUSED, Mail.SENDING)  # what has not gone out
 
 
 @transaction.atomic(durable=True)
@@ -63,8 +66,16 @@ def follow_batches(*, now: datetime) -> int:
     Writes: Job; OutboxMessage of a paused batch, where a mail that a worker had in hand comes back to be tried again.
     Returns how many batches are still under way.
     """
-    keys = Job.objects.filter(messages__isnull=False, state__in=NOT_OVER).distinct().values_list("pk", flat=True)
-    return sum(_follow(key, now=now) for key in list(keys))
+    jobs = Job.objects.filter(messages__isnull=False, state__in=NOT_OVER).annotate(
+        left=Count("messages", filter=Q(messages__state__in=LEFT)),
+        moving=Count("messages", filter=Q(messages__state__in=[Mail.PENDING, Mail.SENDING])),
+    )
+    return sum(_is_at_rest(job) or _follow(job.pk, now=now) for job in jobs)
+
+
+def _is_at_rest(job: Any) -> bool:
+    """A paused batch of which nothing moves and all is counted: may stay so for days, without a lock each time."""
+    return bool(job.state == State.PAUSED and job.left and not job.moving and job.done == job.total - job.left)
 
 
 @transaction.atomic(durable=True)
@@ -75,7 +86,7 @@ def _follow(key: int, *, now: datetime) -> bool:
         return False
     if job.state == State.PAUSED:
         _hold_back(job)
-    left = job.messages.filter(state__in=[Mail.PENDING, Mail.PAUSED, Mail.SENDING]).count()
+    left = job.messages.filter(state__in=LEFT).count()
     state, finished_at = State(job.state), None
     if left == 0:
         state, finished_at = State.DONE, now

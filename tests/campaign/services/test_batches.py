@@ -55,6 +55,17 @@ def test_what_a_worker_has_in_hand_goes_out_and_what_it_gives_back_is_held_too(b
     assert Job.objects.get(pk=batch.pk).done == 1
 
 
+def test_a_paused_batch_at_rest_is_left_alone_until_it_goes_on(batch, django_assert_num_queries):
+    batches.follow_batches(now=LATER)
+    batches.pause_batch(job=batch)
+    batches.follow_batches(now=LATER)
+    with django_assert_num_queries(1):  # and no lock, every two seconds for days
+        assert batches.follow_batches(now=LATER) == 1
+    OutboxMessage.objects.filter(state="paused").update(state="dropped")
+    assert batches.follow_batches(now=LATER) == 0
+    assert state(batch) == "done"
+
+
 def test_a_batch_that_has_not_begun_or_is_over_is_not_paused(batch):
     for act in (batches.pause_batch, batches.resume_batch):
         with pytest.raises(NotInThisState) as refusal:
