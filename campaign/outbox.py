@@ -5,6 +5,7 @@ At least once: a repeat carries the same Message-ID. What is said to the mail se
 """
 
 import logging
+import threading
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -34,6 +35,7 @@ MAX_ATTEMPTS = 110
 AT_ONCE = 100
 LOOK_AGAIN_S = 1.0  # in the middle of news: whether something about an order has become due
 _SENDER = 0x6D61696C  # of the advisory locks of a database, the one of who sends
+_one_thread = threading.Lock()  # the same among the threads of a process on SQLite
 NOT_ALONE = "a mail is written inside the transaction of the act it tells of"
 RENDERED = (
     "name", "kind", "show", "recipient", "subject", "text", "html", "headers", "due_at", "created_at",
@@ -210,10 +212,15 @@ def _sending_alone() -> Iterator[bool]:
     """
     Whether this process is the one that sends, as long as the block lasts; a killed one lets go of it.
 
-    On SQLite it is: a site on a file has one worker with one thread.
+    On SQLite the others are threads of this process, whose worker has several: a site on a file has one process.
     """
     if connection.vendor != "postgresql":
-        yield True
+        is_alone = _one_thread.acquire(blocking=False)
+        try:
+            yield is_alone
+        finally:
+            if is_alone:
+                _one_thread.release()
         return
     with connection.cursor() as cursor:
         cursor.execute("SELECT pg_try_advisory_lock(%s)", [_SENDER])
@@ -263,6 +270,7 @@ def _deliver(
         if not _note(message, _HANDED_OVER, True, at + LEASE):
             return 0  # those before it took so long that another worker has it by now
         message.lease_until_at = at + LEASE
+    began_s = time.monotonic()
     try:
         _send(message, line=line, following=following)
     except TemporaryFailure as failure:
@@ -272,6 +280,8 @@ def _deliver(
         if isinstance(failure, ServerAway):
             raise
         return 0
+    # A lease that began with the sending could be over by now, and the next piece of news would count as in doubt.
+    at += timedelta(seconds=time.monotonic() - began_s)
     _note_sent(message, following=following, now=now, at=at)
     return 1
 

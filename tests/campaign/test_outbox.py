@@ -1,10 +1,13 @@
 """The outbox against a real SMTP server on this machine: nothing lost, nothing twice unless it must be."""
 
 import socket
+import threading
+import time
 from datetime import timedelta
 from email import message_from_bytes
 from email.header import decode_header, make_header
 from email.utils import parsedate_to_datetime
+from types import SimpleNamespace
 
 import pytest
 from aiosmtpd.controller import Controller
@@ -334,6 +337,43 @@ def test_a_confirmation_does_not_wait_until_all_news_is_out(show, sink, monkeypa
     assert [recipients == ["new@example.org"] for recipients, _ in sink.messages].index(True) == 2
     assert len({mail["Message-ID"] for _, mail in sink.messages}) == 5
     assert sink.connections == 1
+
+
+def test_news_behind_a_mail_that_took_longer_than_a_lease_is_not_in_doubt(show, sink, monkeypatch):
+    news(show, 3)
+    real_send, late = outbox._send, []
+
+    def send(message, **way):
+        if not late:
+            place(show, email="new@example.org")
+        late.append(outbox.LEASE.total_seconds() + 1)
+        real_send(message, **way)
+
+    monkeypatch.setattr(outbox, "_send", send)
+    monkeypatch.setattr(outbox, "time", SimpleNamespace(monotonic=lambda: time.monotonic() + sum(late)))
+    assert outbox.deliver_due(now=NOW + timedelta(seconds=1)) == 4
+    assert set(OutboxMessage.objects.values_list("state", flat=True)) == {State.SENT}
+
+
+@pytest.mark.skipif(connection.vendor == "postgresql", reason="there a lock of the database; tests/postgres")
+def test_two_threads_do_not_send_at_once():
+    others = []
+
+    def ask():
+        with outbox._sending_alone() as is_alone:
+            others.append(is_alone)
+        connection.close()
+
+    def ask_elsewhere():
+        thread = threading.Thread(target=ask)
+        thread.start()
+        thread.join()
+
+    with outbox._sending_alone() as is_alone:
+        assert is_alone
+        ask_elsewhere()
+    ask_elsewhere()
+    assert others == [False, True]
 
 
 def lost_while_the_first_is_sent(monkeypatch, pk):
