@@ -166,7 +166,7 @@ def merge(
             if verdict:
                 best = worth_of[row]
                 kept.append(place_of[row])
-                chosen.append(choices[row])
+                chosen.append(choices[row].copy())  # a view would keep all that was written out beside it
             elif verdict is None:
                 doubts.append((cost_of[row], worth_of[row]))
     index = np.asarray(kept, dtype=np.int64)

@@ -1,5 +1,7 @@
 """Merging found choices into steps: as one would by hand, and without writing out what cannot be a step."""
 
+import tracemalloc
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
@@ -72,3 +74,17 @@ def test_what_cannot_be_a_step_is_not_written_out():
     steps = merge(known, found, accept=lambda options: True, doubts=[])
     assert steps.choices.tolist() == [[1, 1]]
     assert Counted.written <= selection._AT_ONCE
+
+
+def test_what_was_written_out_beside_a_step_is_not_kept_with_it():
+    many, works = 100_000, 40
+    at = np.arange(many)
+    found = Listed(at, at // 4_096, np.zeros(many, dtype=np.int64), np.zeros((many, works), dtype=np.int64))
+    tracemalloc.start()
+    try:
+        steps = merge(Steps.none(works), found, accept=lambda options: True, doubts=[])
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert len(steps.costs) == 25
+    assert most < found.picks.nbytes / 2
