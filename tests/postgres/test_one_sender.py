@@ -12,6 +12,23 @@ SEND = (
     "print(deliver_due(now=timezone.now()))"
 )
 
+LOOK = (
+    "import os, django; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
+    "from django.db import connection; from campaign.outbox import _sending_alone; cursor = connection.cursor()\n"
+    "with _sending_alone(): cursor.execute('SHOW tcp_keepalives_idle'); print(*cursor.fetchone())"
+)
+
+
+@pytest.mark.postgres
+@pytest.mark.timeout(300)
+def test_the_server_notices_soon_that_a_sender_is_cut_off(tmp_path):
+    with postgres() as server, new_database(server, is_migrated=True) as address:
+        with psycopg.connect(address) as here:
+            if here.execute("SELECT inet_server_addr()").fetchone() == (None,):
+                pytest.skip("over a socket of this machine there is nothing to notice: WALLFUL_TEST_POSTGRES_URL")
+        env = environment({"WALLFUL_DATABASE_URL": address, "WALLFUL_DATA": str(tmp_path)})
+        assert run("-c", LOOK, env=env).strip() == "30"
+
 
 @pytest.mark.postgres
 @pytest.mark.timeout(300)
