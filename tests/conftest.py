@@ -46,7 +46,7 @@ def pytest_collection_modifyitems(items: list[Any]) -> None:
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(
-    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: Any
+    request: Any, django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: Any
 ) -> Iterator[None]:
     """
     On SQLite in memory the test database begins as a copy of a migrated one: migrating takes twenty seconds.
@@ -54,6 +54,8 @@ def django_db_modify_db_settings(
     With WALLFUL_TEST_DB_AS_IS=1 and `--reuse-db` it is the database of the settings, migrated already.
     """
     if os.environ.get("WALLFUL_TEST_DB_AS_IS"):
+        if not request.config.getvalue("reuse_db") or request.config.getvalue("create_db"):
+            pytest.exit("WALLFUL_TEST_DB_AS_IS without --reuse-db would drop the database of the settings.", 4)
         connection.settings_dict["TEST"]["NAME"] = connection.settings_dict["NAME"]
     own = connection.creation._get_test_db_name()
     if connection.vendor != "sqlite" or not connection.creation.is_in_memory_db(own):
