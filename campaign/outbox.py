@@ -29,7 +29,7 @@ log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
 # Of a lease this much must be left when a mail goes to the server, which may take its time: else it is renewed first.
 ENOUGH = timedelta(seconds=90)
-AT_MOST_S = 20.0  # one call goes on sending for so long; what is left waits for the next sweep
+AT_MOST_S = 20.0  # one call goes on sending for so long; what is left is given back, for the next sweep
 # With an hour between later ones this is more than four days: the least that RFC 5321, 4.5.4.1, asks of a sender.
 MAX_ATTEMPTS = 110
 AT_ONCE = 100
@@ -180,13 +180,17 @@ def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
     """
     Claim and send what is due, `limit` at a time, each batch over one connection. Returns how many went out.
 
-    Failures stay in their rows. Ends when nothing is due any more, when the server takes none, or after `AT_MOST_S`;
-    at once while another process of this site is sending: so at most one mail is in hand, and killed with it.
+    Failures stay in their rows. Ends when nothing is due any more, when the server takes none, or with the first mail
+    that is out after `AT_MOST_S`; at once while another process of this site is sending: so at most one mail is in
+    hand, and killed with it.
     """
     started_s, sent = time.monotonic(), 0
 
     def moment() -> datetime:
         return now + timedelta(seconds=time.monotonic() - started_s)
+
+    def is_over() -> bool:
+        return time.monotonic() - started_s > AT_MOST_S
 
     if not _look(now)[0]:
         return 0  # as most sweeps find it
@@ -195,19 +199,20 @@ def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
             line, looked_s = Line(get_connection()), time.monotonic()
             try:
                 waiting = _without_unwanted(waiting)
-                while waiting:
+                while waiting and not is_over():
                     message, *waiting = waiting
                     if message.kind == Kind.CAMPAIGN and time.monotonic() - looked_s > LOOK_AGAIN_S:
                         waiting = [*claim(now=moment(), limit=limit, is_news_left=True), *waiting]
                         looked_s = time.monotonic()
                     following = waiting[0] if waiting else None
                     sent += _deliver(message, line=line, following=following, now=now, at=moment())
+                _give_back(waiting, due_at=moment())
             except ServerAway:  # each of the others would only wait for the same silence
                 _give_back(waiting, due_at=now + pause_after(message.attempts))
                 break
             finally:
                 line.close()
-            if time.monotonic() - started_s > AT_MOST_S:
+            if is_over():
                 break
     return sent
 
@@ -359,7 +364,10 @@ def _note_refusal(message: OutboxMessage, *, answer: str, now: datetime) -> None
 def _give_back(messages: list[OutboxMessage], *, due_at: datetime) -> None:
     """What this worker claimed and did not come to; it was no attempt."""
     for message in messages:
-        _held(message).update(state=State.PENDING, lease_until_at=None, attempts=F("attempts") - 1, due_at=due_at)
+        _held(message).update(
+            state=State.PENDING, lease_until_at=None, is_data_handed_over=False, attempts=F("attempts") - 1,
+            due_at=due_at,
+        )  # fmt: skip
 
 
 def _without_unwanted(messages: list[OutboxMessage]) -> list[OutboxMessage]:

@@ -351,6 +351,7 @@ def test_news_behind_a_mail_that_took_longer_than_a_lease_is_not_in_doubt(show, 
 
     monkeypatch.setattr(outbox, "_send", send)
     monkeypatch.setattr(outbox, "time", SimpleNamespace(monotonic=lambda: time.monotonic() + sum(late)))
+    monkeypatch.setattr(outbox, "AT_MOST_S", 10_000.0)
     assert outbox.deliver_due(now=NOW + timedelta(seconds=1)) == 4
     assert set(OutboxMessage.objects.values_list("state", flat=True)) == {State.SENT}
 
@@ -374,6 +375,25 @@ def test_two_threads_do_not_send_at_once():
         ask_elsewhere()
     ask_elsewhere()
     assert others == [False, True]
+
+
+def test_what_is_left_when_the_time_is_over_is_given_back_as_it_was(show, sink, monkeypatch):
+    news(show, 3)
+    monkeypatch.setattr(outbox, "AT_MOST_S", 0.3)
+    real_send = outbox._send
+
+    def send_slowly(message, **way):
+        real_send(message, **way)
+        time.sleep(0.4)
+
+    monkeypatch.setattr(outbox, "_send", send_slowly)
+    assert outbox.deliver_due(now=NOW) == 1
+    left = OutboxMessage.objects.exclude(state=State.SENT)
+    assert set(left.values_list("state", "is_data_handed_over", "attempts", "lease_until_at")) == {
+        (State.PENDING, False, 0, None)
+    }
+    assert [outbox.deliver_due(now=NOW + timedelta(seconds=later)) for later in (2, 4)] == [1, 1]
+    assert len({mail["Message-ID"] for _, mail in sink.messages}) == len(sink.messages) == 3
 
 
 def lost_while_the_first_is_sent(monkeypatch, pk):
