@@ -61,7 +61,7 @@ CARD_STEPS = (
 
 @shared_task(name="campaign.sweep", ignore_result=True, expires=10)
 def sweep() -> str:
-    """Everything quick that is due; a step that fails leaves the others alone. Two sweeps share it, but for the mails."""
+    """Everything quick that is due; a step that fails leaves the others alone. Two sweeps share it, but the mails."""
     return _run(STEPS)
 
 
