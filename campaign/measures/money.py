@@ -104,7 +104,8 @@ def parse_minor(text: str, *, currency: str, allow_negative: bool = False) -> in
     around = match["front"] + match["back"]
     sign = re.sub(r"[- +]", "", around)
     if sign and not sign_fits(sign, currency):
-        raise MeasureError(text, expected, reason=f"and “{sign}” does not stand for {currency}")
+        typed = " ".join(re.split(r"[- +]+", around)).strip()  # its words apart, as they were typed
+        raise MeasureError(text, expected, reason=f"and “{typed}” does not stand for {currency}")
     if around.count("-") > 1:
         raise MeasureError(text, expected)
     value = _exact_minor(match["number"].strip(), digits)

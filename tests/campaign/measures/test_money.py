@@ -93,6 +93,8 @@ def test_other_currencies_are_read(text, currency, minor):
         ("£12", "EUR", "£"),
         ("CA$ 5", "USD", "CA$"),
         ("12 €", "CHF", "€"),
+        ("lots of 5", "EUR", "lots of"),
+        ("lots of -5", "EUR", "lots of"),
     ],
 )
 def test_wrong_sign_is_refused_by_name(text, currency, sign):
