@@ -7,17 +7,18 @@ from itertools import pairwise
 
 from campaign.planning.watching.course import CourseDay
 
-WIDTH, HEIGHT, LEFT, TOP, BOTTOM, RIGHT = 480, 240, 2, 10, 26, 74
-DAY_WIDTH = 105  # of a day written out; nearer than that two would run into each other
+WIDTH, HEIGHT, LEFT, TOP, BOTTOM, RIGHT = 480, 240, 2, 10, 30, 84
+DAY_WIDTH, LINE_HEIGHT = 60, 16  # of a day, of a sum; nearer than that two would run into each other
 
 
 @dataclass(frozen=True, slots=True)
 class CourseMark:
-    """A level's line: its name and money, and how high it stands."""
+    """A level's line: its name and money, how high it stands, and how high the sum beside it."""
 
     name: str
     money_minor: int
     y: int
+    words_y: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def draw_course(
     return CourseFigure(
         pledged=_steps([(x_of(day.on), y_of(day.pledged_minor)) for day in days]),
         received=_steps([(x_of(day.on), y_of(day.received_minor)) for day in days]),
-        marks=tuple(CourseMark(name, money, y_of(money)) for name, money in levels),
+        marks=_marks([(name, money, y_of(money)) for name, money in levels]),
         ticks=_ticks([(x_of(on), on) for on in dict.fromkeys((first_on, days[-1].on, last_on))]),
         now_x=x_of(days[-1].on),
         left=LEFT,
@@ -79,6 +80,22 @@ def draw_course(
         floor=floor,
         band=(y_of(band[1]), max(2, y_of(band[0]) - y_of(band[1]))) if band else None,
     )
+
+
+def _marks(levels: Sequence[tuple[str, int, int]]) -> tuple[CourseMark, ...]:
+    """
+    The lines, low ones first; sums that would run into each other are moved apart.
+
+    Parameters: levels, name, money and height of each.
+    """
+    ordered = sorted(levels, key=lambda level: level[1])
+    heights = [y for _, _, y in ordered]
+    for at in range(1, len(heights)):
+        heights[at] = min(heights[at], heights[at - 1] - LINE_HEIGHT)
+    heights[-1:] = [max(TOP, y) for y in heights[-1:]]
+    for at in reversed(range(len(heights) - 1)):
+        heights[at] = max(heights[at], heights[at + 1] + LINE_HEIGHT)
+    return tuple(CourseMark(*level, words_y) for level, words_y in zip(ordered, heights, strict=True))
 
 
 def _ticks(days: Sequence[tuple[int, date]]) -> tuple[tuple[int, date], ...]:

@@ -94,7 +94,7 @@ def list_refunds_of(pledge: Pledge) -> tuple[Refund, ...]:
 
 @dataclass(frozen=True, slots=True)
 class CallOffPicture:
-    """What calling a show off would set going: orders that end, money that goes back by each way, minor units."""
+    """What calling a show off would set going: orders that end, money that goes back, what came how; minor units."""
 
     paid: int
     held: int
@@ -107,7 +107,7 @@ class CallOffPicture:
 def read_call_off(show: Show) -> CallOffPicture:
     """The sums before the decision. Four queries."""
     states = Counter(show.pledges.values_list("state", flat=True))
-    held_in = {"bank": "by bank transfer", "cheques": "by cheque", "cash": "in cash", "processor": "to cards"}
+    held_in = {"bank": "by bank transfer", "cheques": "by cheque", "cash": "in cash", "processor": "by card"}
     came: Counter[str] = Counter()
     entries = show.cash_entries.filter(credit="orders", corrects=None, corrected_by=None)
     for account, amount in entries.values_list("debit").annotate(Sum("amount_minor")).order_by():

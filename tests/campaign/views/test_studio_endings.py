@@ -183,7 +183,7 @@ def test_calling_off_shows_the_sums_first_and_wants_the_title(show, ada_client, 
     place(show, copies=2)
     page = text(ada_client.get(at("call_off_show", show)))
     assert "Paid orders that end</dt><dd>1" in page
-    assert "€49.90 by bank transfer" in page
+    assert "Of all that came, by bank transfer</dt><dd>€49.90" in page
     wrong = ada_client.post(at("call_off_show", show), {"words": "Closed.", "title": "Another"})
     assert "Type it as it stands" in text(wrong)
     for _ in range(2):

@@ -1,11 +1,12 @@
 """Day by day: what was pledged and received so far."""
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from campaign.drawing.course import draw_course
+from campaign.drawing.course import LINE_HEIGHT, draw_course
 from campaign.planning.watching.course import Move, course
 
 FIRST = date(2026, 3, 1)
@@ -41,6 +42,8 @@ def test_everything_drawn_stands_inside_the_box(made, levels, length):
     )
     points = [tuple(map(int, point.split(","))) for point in f"{figure.pledged} {figure.received}".split()]
     assert all(0 <= x <= figure.right and 0 <= y <= figure.floor for x, y in points)
-    assert all(0 <= mark.y <= figure.floor for mark in figure.marks)
+    assert all(0 <= mark.y <= figure.floor and 0 < mark.words_y <= figure.floor for mark in figure.marks)
+    words = [mark.words_y for mark in figure.marks]
+    assert all(below - above >= LINE_HEIGHT for below, above in pairwise(words))
     top, height = figure.band
     assert top >= 0 and top + height <= figure.floor + 2
