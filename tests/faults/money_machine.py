@@ -237,7 +237,7 @@ class MoneyMachine(MoneyActs):
             "call off": (lambda: self._owes(pick), lambda: self.call_off(pick=pick)),
             "give back": (
                 lambda: any(known.received > 0 for known in self.orders),
-                lambda: self.give_back_by_hand(pick=pick, much=pick % 4 == 0),
+                lambda: self.give_back_by_hand(pick=pick, much=pick % 2 == 0),
             ),
             "printing": (lambda: self._has("paid"), lambda: self.printing(pick=pick, back=pick % 3 == 0)),
             "an offer is taken": (lambda: self.takes_orders, lambda: self.a_copy_comes_back_to_the_line(pick, "take")),
