@@ -1,20 +1,19 @@
 """
 Mail that is never lost: written with the act it tells of, claimed by lease, sent outside any transaction.
 
-At least once: a repeat carries the same Message-ID. What is said to the mail server is in `mail_server.py`.
+At least once: a repeat carries the same Message-ID. What is said to the mail server is in `mail_server.py`, who
+may send in `sending.py`.
 """
 
 import logging
-import threading
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
 import css_inline
 from django.core.mail import get_connection
-from django.db import DatabaseError, connection, transaction
+from django.db import connection, transaction
 from django.db.models import F, QuerySet
 from django.template.loader import get_template, render_to_string
 
@@ -24,6 +23,7 @@ from campaign.mail_server import send as _send
 from campaign.models import Bounce, Job, OutboxMessage, Show, Suppression
 from campaign.models.rows import change, columns, insert, made_of
 from campaign.returned import find_status, is_lasting
+from campaign.sending import quick_notes, sending_alone
 
 log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
@@ -34,13 +34,6 @@ AT_MOST_S = 20.0  # one call goes on sending for so long; what is left is given 
 MAX_ATTEMPTS = 110
 AT_ONCE = 100
 LOOK_AGAIN_S = 1.0  # in the middle of news: whether something about an order has become due
-_SENDER = 0x6D61696C  # of the advisory locks of a database, the one of who sends
-# A machine that is cut off says no good-bye: without this its connection, and the lock with it, stays for two hours.
-_NOTICED_SOON = (
-    "SELECT set_config('tcp_keepalives_idle', '30', false), set_config('tcp_keepalives_interval', '10', false), "
-    "set_config('tcp_keepalives_count', '3', false), set_config('tcp_user_timeout', '60000', false)"
-)
-_one_thread = threading.Lock()  # the same among the threads of a process on SQLite
 NOT_ALONE = "a mail is written inside the transaction of the act it tells of"
 RENDERED = (
     "name", "kind", "show", "recipient", "subject", "text", "html", "headers", "due_at", "created_at",
@@ -194,7 +187,7 @@ def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
 
     if not _look(now)[0]:
         return 0  # as most sweeps find it
-    with _sending_alone() as is_alone, _quick_notes():
+    with sending_alone() as is_alone, quick_notes():
         while is_alone and (waiting := claim(now=moment(), limit=limit)):
             line, looked_s = Line(get_connection()), time.monotonic()
             try:
@@ -215,57 +208,6 @@ def deliver_due(*, now: datetime, limit: int = AT_ONCE) -> int:
             if is_over():
                 break
     return sent
-
-
-@contextmanager
-def _sending_alone() -> Iterator[bool]:
-    """
-    Whether this process is the one that sends, as long as the block lasts; a killed one lets go of it.
-
-    On SQLite the others are threads of this process, whose worker has several: a site on a file has one process.
-    """
-    if connection.vendor != "postgresql":
-        is_alone = _one_thread.acquire(blocking=False)
-        try:
-            yield is_alone
-        finally:
-            if is_alone:
-                _one_thread.release()
-        return
-    with connection.cursor() as cursor:
-        cursor.execute(_NOTICED_SOON)
-        cursor.execute("SELECT pg_try_advisory_lock(%s)", [_SENDER])
-        [is_alone] = cursor.fetchone()
-    try:
-        yield is_alone
-    finally:
-        if is_alone:
-            with suppress(DatabaseError), connection.cursor() as cursor:  # a lost connection has let go already
-                cursor.execute("SELECT pg_advisory_unlock(%s)", [_SENDER])
-
-
-@contextmanager
-def _quick_notes() -> Iterator[None]:
-    """
-    Commits within are seen by all at once and outlive this process, but nobody waits until the disk has them.
-
-    Only a power cut takes the last ones back, and then the mails they tell of are sent again: what is promised anyway.
-    """
-    if connection.in_atomic_block:  # a caller's transaction flushes as it likes
-        yield
-        return
-    with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            before, quick, after = None, "SET synchronous_commit TO off", "RESET synchronous_commit"
-        else:
-            before = cursor.execute("PRAGMA synchronous").fetchone()[0]
-            quick, after = "PRAGMA synchronous=NORMAL", f"PRAGMA synchronous={before}"
-        cursor.execute(quick)
-    try:
-        yield
-    finally:
-        with suppress(DatabaseError), connection.cursor() as cursor:  # a lost connection has nothing to put back
-            cursor.execute(after)
 
 
 def _deliver(

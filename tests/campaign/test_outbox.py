@@ -17,6 +17,7 @@ from django.test.utils import CaptureQueriesContext
 
 from campaign import outbox
 from campaign.models import OutboxMessage, Suppression
+from campaign.sending import sending_alone
 from tests.builders import NOW, make_show, place
 
 State = OutboxMessage.State
@@ -361,7 +362,7 @@ def test_two_threads_do_not_send_at_once():
     others = []
 
     def ask():
-        with outbox._sending_alone() as is_alone:
+        with sending_alone() as is_alone:
             others.append(is_alone)
         connection.close()
 
@@ -370,7 +371,7 @@ def test_two_threads_do_not_send_at_once():
         thread.start()
         thread.join()
 
-    with outbox._sending_alone() as is_alone:
+    with sending_alone() as is_alone:
         assert is_alone
         ask_elsewhere()
     ask_elsewhere()

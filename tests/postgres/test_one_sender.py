@@ -3,7 +3,7 @@
 import psycopg
 import pytest
 
-from campaign.outbox import _SENDER
+from campaign.sending import SENDER
 from tests.processes import environment, new_database, postgres, run
 
 SEND = (
@@ -14,8 +14,8 @@ SEND = (
 
 LOOK = (
     "import os, django; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup();"
-    "from django.db import connection; from campaign.outbox import _sending_alone; cursor = connection.cursor()\n"
-    "with _sending_alone(): cursor.execute('SHOW tcp_keepalives_idle'); print(*cursor.fetchone())"
+    "from django.db import connection; from campaign.sending import sending_alone; cursor = connection.cursor()\n"
+    "with sending_alone(): cursor.execute('SHOW tcp_keepalives_idle'); print(*cursor.fetchone())"
 )
 
 
@@ -38,7 +38,7 @@ def test_mails_are_left_to_the_process_that_is_sending(tmp_path):
         run("-m", "tests.seed", "5", env=env)
         run("-m", "tests.faults.batch", "write", "3", env=env)
         with psycopg.connect(address, autocommit=True) as sending:
-            sending.execute("SELECT pg_advisory_lock(%s)", [_SENDER])
+            sending.execute("SELECT pg_advisory_lock(%s)", [SENDER])
             assert run("-c", SEND, env=env).strip() == "0"
         # Its connection is gone, as a killed process's is.
         assert run("-c", SEND, env=env).strip() == "6"
